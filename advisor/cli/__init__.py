@@ -1,0 +1,1 @@
+"""The commands: parse words, call one function, print."""

@@ -1,0 +1,96 @@
+"""The words that rules may use: each fact with its kind, range, depths and meaning.
+
+This table is the contract between the facts (made in this package) and the rulebook (which
+refuses any other word, and any comparison that a fact's range can never satisfy).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from advisor.series.quantity import Kind
+
+
+class Changes(StrEnum):
+    """What in a plan changes a fact: such a fact has no forecast, since the plan makes it."""
+
+    WATER = "watering"
+    FEED = "what is put down"
+
+
+@dataclass(frozen=True)
+class FactWord:
+    """A fact that rules may name.
+
+    `low` and `high` bound its values, in the unit of its kind inside. `depths` are the least and
+    greatest depth in metres at which it may be asked. `words` are the values of a fact that is
+    not a number. `additive`: whether its total over days means something.
+    """
+
+    name: str
+    kind: Kind | None
+    low: float
+    high: float
+    meaning: str
+    depths: tuple[float, float] | None = None
+    words: tuple[str, ...] = ()
+    additive: bool = False
+    changed_by: Changes | None = None
+
+
+STATES = (
+    "active",
+    "greening-up",
+    "heat-stressed",
+    "drought-stressed",
+    "summer-dormant",
+    "winter-dormant",
+)
+"""What a grass can be doing, in the order of `FactWord.words` of the fact `grass`."""
+
+_FACTS = (
+    FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m"),
+    FactWord("air_max", Kind.TEMPERATURE, -60, 60, "highest air temperature of the day"),
+    FactWord("air_min", Kind.TEMPERATURE, -60, 60, "lowest air temperature of the day"),
+    FactWord("soil_temp", Kind.TEMPERATURE, -40, 60, "mean soil temperature of the day",
+             depths=(0.02, 0.30)),
+    FactWord("rain", Kind.WATER, 0, 600, "rain and melted snow of the day; measured by the owner's"
+             " gauge where there is a line", additive=True),
+    FactWord("rain_chance", Kind.FRACTION, 0, 1, "highest hourly chance of rain in the day"),
+    FactWord("rain_peak", Kind.WATER, 0, 200, "rain of the wettest hour of the day"),
+    FactWord("wind", Kind.SPEED, 0, 80, "mean wind of the day at 10 m"),
+    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day"),
+    FactWord("humidity", Kind.FRACTION, 0, 1, "mean relative humidity of the day"),
+    FactWord("snow_depth", Kind.LENGTH, 0, 10, "greatest depth of snow in the day"),
+    FactWord("heat_index", Kind.TEMPERATURE, -60, 90, "highest heat index of the day, for whoever"
+             " does the work"),
+    FactWord("heat_load", Kind.DEGREE_DAYS, 0, 40, "degrees above 85 F summed over the day's"
+             " hours", additive=True),
+    FactWord("spring_heat", Kind.DEGREE_DAYS, 0, 8000, "degree-days above 50 F since 1 January"
+             " (1 July south of the equator), by (max + min) / 2"),
+    FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass's class at the mean"
+             " air temperature of the last seven days"),
+    FactWord("daylight_hours", Kind.DURATION, 0, 1, "from sunrise to sunset"),
+    FactWord("daylight", None, 0, 0, "whether days are growing longer",
+             words=("lengthening", "shortening")),
+    FactWord("et0", Kind.WATER, 0, 25, "reference evapotranspiration of the day", additive=True),
+    FactWord("water_use", Kind.WATER, 0, 25, "water that this lawn uses in the day when it lacks"
+             " none", additive=True),
+    FactWord("depletion", Kind.WATER, 0, 400, "water missing from the root zone in the morning",
+             changed_by=Changes.WATER),
+    FactWord("stress_line", Kind.WATER, 0, 400, "depletion at which the grass begins to lack"
+             " water"),
+    FactWord("water_left", Kind.FRACTION, 0, 1, "share of the root zone's available water that is"
+             " left in the morning", changed_by=Changes.WATER),
+    FactWord("soil", None, 0, 0, "state of the topsoil",
+             words=("frozen", "saturated", "moist", "dry"), changed_by=Changes.WATER),
+    FactWord("grass", None, 0, 0, "what the grass is doing", words=STATES,
+             changed_by=Changes.WATER),
+    FactWord("nitrogen_year", Kind.MASS_PER_AREA, 0, 100, "nitrogen put down since 1 January,"
+             " what was perhaps done included", changed_by=Changes.FEED),
+    FactWord("nitrogen_left", Kind.MASS_PER_AREA, 0, 100, "what the year's limit leaves of"
+             " nitrogen", changed_by=Changes.FEED),
+)  # fmt: skip
+
+FACTS: dict[str, FactWord] = {word.name: word for word in _FACTS}

@@ -1,0 +1,1 @@
+"""The plan as people read it: text, HTML, mail."""

@@ -1,0 +1,195 @@
+"""The plan as a document: everything that a digest shows, and the schema of `plan.json`.
+
+Numbers for machines are in SI (named with their unit); texts are for people, in the site's units.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Verdict(StrEnum):
+    """The three things a digest can tell an owner to do."""
+
+    APPLY = "apply"
+    WAIT = "wait"
+    WATER = "water"
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+class SiteName(_Part):
+    id: str
+    title: str
+    zone: str
+    units: Literal["us", "metric"]
+
+
+class Weather(_Part):
+    """The forecast that the plan rests on."""
+
+    provider: str
+    attribution: str = Field(description="credit line that the provider's licence asks for")
+    attribution_url: str
+    fetched_at: datetime | None
+    age_hours: float | None
+    stale: bool = Field(description="too old to decide on, or none at all")
+    forecast_to: date | None = Field(description="last local day that the forecast covers")
+
+
+class Evidence(_Part):
+    """One condition of a rule, as it stood on the day it was decided for."""
+
+    text: str = Field(description="the condition in the rule's own words")
+    value: str | None = Field(description="what was found, in the site's units")
+    limit: str | None
+    holds: bool | None = Field(description="null: cannot tell")
+    margin: str | None = Field(description="how far the value is from the limit")
+    origin: str = Field(description="where the value came from, as a phrase")
+
+
+class Delivery(_Part):
+    """What a dose brings: a nutrient or active ingredient, per area."""
+
+    substance: str
+    g_per_m2: float
+    text: str
+
+
+class Dose(_Part):
+    product: str
+    title: str
+    analysis: str | None = Field(description="N-P2O5-K2O in percent, as on the label")
+    amount: float = Field(description="kg, or L for a liquid")
+    amount_unit: Literal["kg", "L"]
+    amount_text: str = Field(description="what to weigh or measure out for this lawn")
+    area_m2: float = Field(description="the lawn less its setbacks")
+    area_text: str
+    rate_text: str
+    limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
+    delivers: tuple[Delivery, ...]
+    steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
+
+
+class Action(_Part):
+    """What to do, or not to do, on one lawn about one task."""
+
+    id: str = Field(description="stable while the advice is the same")
+    task: str
+    title: str = Field(description="the task as a person says it")
+    verdict: Verdict
+    rule: str = Field(description="the rule that decided")
+    because: str = Field(description="the rule's sentence with its numbers")
+    reasons: tuple[str, ...] = Field(default=(), description="further sentences, if any")
+    evidence: tuple[Evidence, ...] = ()
+    day: date | None = Field(default=None, alias="date")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local")
+    look_again: date | None = Field(default=None, description="for a wait: when it may change")
+    closes: date | None = Field(default=None, description="last day on which it is still good")
+    flag: str = Field(default="", description="a window that will close unused, and the like")
+    go_line: str = Field(default="", description="what to check that morning")
+    dose: Dose | None = None
+    water_mm: float | None = None
+    water_text: str = ""
+    cautions: tuple[str, ...] = ()
+    source: str = ""
+
+
+class Condition(_Part):
+    name: str
+    title: str
+    value: str
+    number: float | None = Field(default=None, description="in the unit of `unit`")
+    unit: str = ""
+    origin: str
+    estimate: bool = False
+
+
+class LawnPlan(_Part):
+    name: str
+    title: str
+    grass: str
+    grass_class: str
+    area_text: str
+    state: str
+    conditions: tuple[Condition, ...]
+    actions: tuple[Action, ...]
+    notes: tuple[str, ...] = ()
+
+
+class Ask(_Part):
+    """Advice that was never answered: perhaps done."""
+
+    lawn: str
+    lawn_title: str
+    task: str
+    advised_on: date
+    day: date
+    text: str
+    answers: tuple[str, ...] = Field(description="lines to write into the journal, any one")
+
+
+class Next(_Part):
+    lawn: str
+    lawn_title: str
+    task: str
+    text: str
+    likely: date | None
+    earliest: date | None
+    latest: date | None
+
+
+class Unknown(_Part):
+    lawn: str | None
+    what: str
+    why: str
+
+
+class Headline(_Part):
+    verdict: Verdict
+    task: str | None
+    lawn: str | None
+    day: date | None = Field(default=None, alias="date")
+    start: str | None = Field(default=None, alias="from")
+    end: str | None = Field(default=None, alias="until")
+    text: str = Field(description="one sentence: the verdict and its reason")
+    subject: str = Field(max_length=50, description="the verdict in at most 50 characters")
+
+
+class DayAhead(_Part):
+    """One of the coming days, for the strip of days."""
+
+    day: date = Field(alias="date")
+    low: str
+    high: str
+    rain: str
+    rain_chance: str
+    wind: str
+
+
+class Plan(_Part):
+    """What the rules come to for one site at one moment. `version` is that of this schema."""
+
+    version: Literal[1] = 1
+    site: SiteName
+    on: date
+    decided_at: datetime
+    cannot_tell: bool = Field(description="the weather is unknown or stale: nothing was decided")
+    weather: Weather
+    headline: Headline
+    lawns: tuple[LawnPlan, ...]
+    days: tuple[DayAhead, ...]
+    ask: tuple[Ask, ...]
+    next: tuple[Next, ...]
+    unknown: tuple[Unknown, ...]
+    problems: tuple[str, ...] = Field(
+        default=(), description="lines of the owner's files that could not be read"
+    )
+    next_digest: date | None

@@ -1,0 +1,1 @@
+"""Handing a mail over: SMTP or a Maildir."""

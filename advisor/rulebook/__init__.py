@@ -1,0 +1,1 @@
+"""Rules as text: read, checked, asked for a whole axis of days at once, explained. Pure."""

@@ -1,0 +1,1 @@
+"""What the owner wrote: site, lawns, shelf, restrictions and journal, checked. Pure."""

@@ -1,0 +1,47 @@
+"""A mistake in something that the owner wrote, as a value: where, what, and how to mend it."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """One mistake. `line` and `column` count from 1; 0 means the file as a whole.
+
+    `what` says what is wrong, `hint` how to mend it (an expectation, the nearest valid word, a
+    right example), `text` is the offending line as it stands. A `warning` does not stop anything.
+    """
+
+    file: str
+    line: int
+    column: int
+    what: str
+    hint: str = ""
+    text: str = ""
+    width: int = 1
+    warning: bool = False
+
+    def __str__(self) -> str:
+        place = self.file
+        if self.line:
+            place += f":{self.line}"
+            if self.column:
+                place += f":{self.column}"
+        parts = [f"{place}: {'warning: ' if self.warning else ''}{self.what}"]
+        if self.text:
+            parts.append(f"    {self.text}")
+            if self.column:
+                before = "".join("\t" if c == "\t" else " " for c in self.text[: self.column - 1])
+                parts.append(f"    {before}{'^' * max(1, self.width)}")
+        if self.hint:
+            parts.append(f"  {self.hint}")
+        return "\n".join(parts)
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """“Did you mean …?” for a word that is not known, or the empty text."""
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f"Did you mean “{close[0]}”?" if close else ""

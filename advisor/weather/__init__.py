@@ -1,0 +1,1 @@
+"""Weather services: the only code that knows HTTP. Each answer becomes a series."""
