@@ -12,6 +12,7 @@ from __future__ import annotations
 import gzip
 import json
 import zipfile
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -25,6 +26,15 @@ from advisor.series.hourly import HOUR
 from advisor.weather.errors import Misconfigured
 
 _SOIL_MODEL_REACH = 180 * HOUR
+_UNREADABLE = (
+    OSError,
+    EOFError,
+    LookupError,
+    TypeError,
+    ValueError,
+    zipfile.BadZipFile,
+    zlib.error,
+)
 _MOST_DAYS = {"past_days": 92, "forecast_days": 16}
 
 
@@ -42,7 +52,7 @@ class _Rows:
         return column[row] if column is not None and 0 <= row < self.count else None
 
 
-class _Refused(Exception):
+class _Refused(Exception):  # noqa: N818 - reads as what happened
     """What the service would answer with status 400 and this reason."""
 
 
@@ -63,7 +73,7 @@ class RecordedTransport(httpx.BaseTransport):
             body = self._body(request.url.params)
         except _Refused as refused:
             return httpx.Response(400, json={"error": True, "reason": str(refused)})
-        except (OSError, EOFError, KeyError, ValueError, zipfile.BadZipFile) as error:
+        except _UNREADABLE as error:
             raise Misconfigured(
                 f"The recorded weather in {self._folder.name} cannot be read: "
                 f"{type(error).__name__}."

@@ -1,0 +1,60 @@
+"""Digests: what was decided, and what was truly sent to the owner.
+
+Only what was sent counts as advised. What is written down as sent is never taken back.
+"""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime
+from typing import Any, NoReturn
+
+from advisor.store.connection import Connection, microseconds, storable
+
+
+class DigestLog(Connection):
+    """The part of the store that keeps digests."""
+
+    def remember_digest(
+        self, site_id: str, on: date, decided_at: datetime, plan_json: str, sent: bool
+    ) -> None:
+        """Write down a plan document for the site and the local date that it is for.
+
+        Called again for the same decision, it marks it sent; a plan that was sent stays as it was
+        sent. Raises ValueError when `plan_json` is not one JSON object of finite numbers.
+        """
+        document = json.loads(plan_json, parse_constant=_not_finite)
+        if not isinstance(document, dict):
+            raise ValueError("a plan document is a JSON object")
+        # in ASCII, so that any text that JSON can spell comes back as it was
+        plan = json.dumps(document, allow_nan=False)
+        with self.changing() as database:
+            database.execute(
+                'INSERT INTO digest (site, "on", decided, plan, sent) VALUES (?, ?, ?, ?, ?) '
+                "ON CONFLICT DO UPDATE SET "
+                "plan = CASE WHEN digest.sent THEN digest.plan ELSE excluded.plan END, "
+                "sent = max(digest.sent, excluded.sent)",
+                (storable(site_id), on.isoformat(), microseconds(decided_at), plan, int(sent)),
+            )
+
+    def advised(self, site_id: str, before: datetime) -> list[dict[str, Any]]:
+        """The plan documents that were sent and had been decided before `before`, oldest first."""
+        with self.reading() as database:
+            rows = database.execute(
+                "SELECT plan FROM digest WHERE site = ? AND sent AND decided < ? "
+                'ORDER BY decided, "on"',
+                (storable(site_id), microseconds(before)),
+            ).fetchall()
+        return [json.loads(plan) for (plan,) in rows]
+
+    def last_sent(self, site_id: str) -> date | None:
+        """The latest local date that a digest was sent for, or None."""
+        with self.reading() as database:
+            row = database.execute(
+                'SELECT max("on") FROM digest WHERE site = ? AND sent', (storable(site_id),)
+            ).fetchone()
+        return None if row[0] is None else date.fromisoformat(row[0])
+
+
+def _not_finite(word: str) -> NoReturn:
+    raise ValueError(f"a plan document holds {word}, which is not a number")

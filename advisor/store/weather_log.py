@@ -1,0 +1,211 @@
+"""Weather that was fetched: the past hour by hour, and what lay ahead as each answer told it.
+
+An hour of the past has, for each quantity, the value of the newest answer that knows it; so the
+order in which answers are kept does not matter, and a gap in a newer answer hides nothing. What
+lies ahead is kept with its run and never mixed: a decision can be repeated as it was made.
+"""
+
+from __future__ import annotations
+
+import json
+import zlib
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any, Protocol
+
+import numpy as np
+
+from advisor.series.hourly import COLUMNS, HOUR, Floats, Series, Source
+from advisor.store.connection import Connection, instant, microseconds, storable
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database
+
+_DAY = 24 * HOUR * 1_000_000
+
+
+class Keepable(Protocol):
+    """What one fetch brought, as the weather package gives it."""
+
+    @property
+    def series(self) -> Series: ...
+    @property
+    def fetched_at(self) -> datetime: ...
+    @property
+    def provider(self) -> str: ...
+    @property
+    def url(self) -> str: ...
+    @property
+    def notes(self) -> tuple[str, ...]: ...
+
+
+@dataclass(frozen=True)
+class StoredSeries:
+    """A series from the store, and the run that its hours ahead come from."""
+
+    series: Series
+    run_id: int
+    fetched_at: datetime
+
+
+class WeatherLog(Connection):
+    """The part of the store that keeps weather. `place` is any text that names a place."""
+
+    def keep(self, place: str, fetched: Keepable) -> int:
+        """Keep an answer, and return the id of its run.
+
+        Of the older runs of the place these stay: the first of each UTC day, those that a decision
+        used, and the newest.
+        """
+        place = storable(place)
+        at = microseconds(fetched.fetched_at)
+        series = fetched.series
+        ends = series.ends()
+        ahead = ends > at // 1_000_000
+        past = [
+            (place, name, int(end), float(value), at)
+            for name, values in series.columns.items()
+            for end, value in zip(ends[~ahead], values[~ahead], strict=True)
+            if not np.isnan(value)
+        ]
+        with self.changing() as database:
+            database.conn.executemany(
+                'INSERT INTO hour (place, quantity, "end", value, fetched) VALUES (?, ?, ?, ?, ?) '
+                "ON CONFLICT DO UPDATE SET value = excluded.value, fetched = excluded.fetched "
+                "WHERE excluded.fetched >= hour.fetched",
+                past,
+            )
+            row = database.execute(
+                "INSERT INTO run (place, fetched, provider, url, notes, ahead) "
+                "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (place, fetched) DO UPDATE SET "
+                "provider = excluded.provider, url = excluded.url, notes = excluded.notes, "
+                "ahead = excluded.ahead RETURNING id",
+                (
+                    place,
+                    at,
+                    storable(fetched.provider),
+                    storable(fetched.url),
+                    json.dumps(fetched.notes),
+                    _packed(series, ends[ahead], ahead),
+                ),
+            ).fetchone()
+            run_id = int(row[0])
+            _prune(database, place, run_id)
+        return run_id
+
+    def mark_used(self, run_id: int) -> bool:
+        """Keep this run for good, since a decision used it. False if it is no longer there."""
+        with self.changing() as database:
+            changed = database.execute("UPDATE run SET used = 1 WHERE id = ?", (run_id,))
+            return changed.rowcount == 1
+
+    def series(
+        self, place: str, as_of: datetime, since: datetime | None = None
+    ) -> StoredSeries | None:
+        """The weather as it could be known at `as_of`; None if nothing had been fetched by then.
+
+        Hours that ended by the newest run fetched at or before `as_of` are the past; later ones
+        are that run's forecast, whatever was fetched afterwards. The axis is unbroken from the
+        oldest hour with a known value (or from the first that begins at or after `since`); what
+        is not known is NaN.
+        """
+        place = storable(place)
+        earliest = -(2**62) if since is None else microseconds(since) // 1_000_000
+        if since is not None and microseconds(since) % 1_000_000:
+            earliest += 1
+        with self.reading() as database:
+            run = database.execute(
+                "SELECT id, fetched, provider, notes, ahead FROM run "
+                "WHERE place = ? AND fetched <= ? ORDER BY fetched DESC LIMIT 1",
+                (place, microseconds(as_of)),
+            ).fetchone()
+            if run is None:
+                return None
+            run_id, fetched, provider, notes, packed = run
+            past = {
+                name: np.array(
+                    database.execute(
+                        'SELECT "end", value FROM hour WHERE place = ? AND quantity = ? '
+                        'AND "end" - ? >= ? AND "end" <= ? ORDER BY "end"',
+                        (place, name, HOUR, earliest, fetched // 1_000_000),
+                    ).fetchall(),
+                    dtype=np.float64,
+                ).reshape(-1, 2)
+                for name in COLUMNS
+            }
+        first_ahead, ahead = _unpacked(packed)
+        fetched_at = instant(fetched)
+        source = Source(provider, fetched_at)
+        start, columns = _joined(past, first_ahead, ahead, earliest, int(fetched_at.timestamp()))
+        series = Series(
+            datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=start),
+            columns,
+            source,
+            tuple(json.loads(notes)),
+        )
+        return StoredSeries(series, run_id, fetched_at)
+
+
+def _prune(database: Database, place: str, newcomer: int) -> None:
+    database.execute(
+        "DELETE FROM run WHERE place = :place AND used = 0 AND id <> :newcomer "
+        "AND fetched <> (SELECT max(fetched) FROM run WHERE place = :place) "
+        "AND fetched NOT IN "
+        f"(SELECT min(fetched) FROM run WHERE place = :place GROUP BY fetched / {_DAY})",
+        {"place": place, "newcomer": newcomer},
+    )
+
+
+def _packed(series: Series, ends: Any, ahead: Any) -> bytes:
+    document = {
+        "first": int(ends[0]) if len(ends) else None,
+        "columns": {
+            name: [None if np.isnan(value) else float(value) for value in values[ahead]]
+            for name, values in series.columns.items()
+        },
+    }
+    return zlib.compress(json.dumps(document, allow_nan=False).encode("ascii"))
+
+
+def _unpacked(packed: bytes) -> tuple[int | None, dict[str, Floats]]:
+    document = json.loads(zlib.decompress(packed))
+    columns = {
+        name: np.array(values, dtype=np.float64)
+        for name, values in document["columns"].items()
+        if name in COLUMNS
+    }
+    return document["first"], columns
+
+
+def _joined(
+    past: dict[str, Floats],
+    first_ahead: int | None,
+    ahead: dict[str, Floats],
+    earliest: int,
+    fetched: int,
+) -> tuple[int, dict[str, Floats]]:
+    """Start (unix seconds) and columns of one unbroken axis over past and forecast."""
+    known = [rows[[0, -1], 0] for rows in past.values() if len(rows)]
+    begins = [int(rows[0]) for rows in known]
+    stops = [int(rows[1]) for rows in known]
+    hours_ahead = max((len(values) for values in ahead.values()), default=0)
+    if first_ahead is not None and hours_ahead:
+        begins.append(first_ahead)
+        stops.append(first_ahead + (hours_ahead - 1) * HOUR)
+    if not begins:
+        return fetched - fetched % HOUR, {}
+    first = min(begins)
+    if first - HOUR < earliest:  # only what lies ahead can reach back before `since`
+        first = -(-earliest // HOUR) * HOUR + HOUR
+    hours = max(0, (max(stops) - first) // HOUR + 1)
+    columns = {}
+    for name in COLUMNS:
+        column = np.full(hours, np.nan)
+        if first_ahead is not None and name in ahead:
+            shift = (first_ahead - first) // HOUR
+            values = ahead[name][max(0, -shift) :]
+            column[max(0, shift) : max(0, shift) + len(values)] = values
+        rows = past[name]
+        column[(rows[:, 0].astype(np.int64) - first) // HOUR] = rows[:, 1]
+        columns[name] = column
+    return first - HOUR, columns
