@@ -50,9 +50,7 @@ def cleaned(part: Part) -> Part:
 
     Values are not checked again: a document that was built without checks is made safe too.
     """
-    changes = {
-        name: _clean_value(name, getattr(part, name)) for name in type(part).model_fields
-    }
+    changes = {name: _clean_value(name, getattr(part, name)) for name in type(part).model_fields}
     return part.model_copy(update=changes)
 
 

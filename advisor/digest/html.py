@@ -82,4 +82,6 @@ def _template() -> Template:
 
 def _unbroken(text: str) -> Markup:
     """`text`, escaped; an analysis such as 24-0-6 stays on one line."""
-    return Markup(_ANALYSIS.sub(r'<span style="white-space:nowrap">\g<0></span>', str(escape(text))))
+    return Markup(
+        _ANALYSIS.sub(r'<span style="white-space:nowrap">\g<0></span>', str(escape(text)))
+    )

@@ -224,9 +224,7 @@ def sample_lawns() -> tuple[LawnPlan, ...]:
 def sample_plan(**changes: Any) -> Plan:
     """A plan with at least one of everything; `changes` replace fields of it, unchecked."""
     plan = Plan(
-        site=SiteName(
-            id="tern-hollow", title="Tern Hollow", zone="America/Chicago", units="us"
-        ),
+        site=SiteName(id="tern-hollow", title="Tern Hollow", zone="America/Chicago", units="us"),
         on=ON,
         decided_at=datetime(2026, 4, 8, 11, 0, tzinfo=UTC),
         cannot_tell=False,

@@ -1,0 +1,54 @@
+"""The digest as files in a folder, each there whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from advisor.digest.clean import cleaned
+from advisor.plan.model import Plan
+
+
+def plan_json(plan: Plan) -> str:
+    """The plan as `plan.json` has it: clean texts, two spaces in, a line break at its end."""
+    return cleaned(plan).model_dump_json(by_alias=True, indent=2) + "\n"
+
+
+def write_files(folder: Path, plan: Plan, *, text: str, html: str, mail: bytes) -> list[Path]:
+    """Writes digest.txt, digest.html, digest.eml and plan.json, and makes the folder if need be.
+
+    OSError as it comes: the caller knows what the folder is for.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    contents: Mapping[str, bytes] = {
+        "digest.txt": text.encode(),
+        "digest.html": html.encode(),
+        "digest.eml": mail,
+        "plan.json": plan_json(plan).encode(),
+    }
+    for name, content in contents.items():
+        _write_whole(folder / name, content)
+    _sync_folder(folder)
+    return [folder / name for name in contents]
+
+
+def _write_whole(path: Path, content: bytes) -> None:
+    """A crash leaves the old file or the new one; a second writer has a file of its own."""
+    draft = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        with draft.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def _sync_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
