@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import datetime
-from urllib.parse import quote
 
 _LONGEST = 200
 
@@ -43,10 +42,17 @@ def quoted(text: str, secret: str | None = None) -> str:
     One line, no control, surrogate or direction characters, at most 200 characters, and without
     the secret wherever it was echoed.
     """
-    if secret:
-        text = text.replace(secret, "(key)").replace(quote(secret, safe=""), "(key)")
+    text = without_secret(text, secret)
     plain = "".join(
         c if unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co") else " " for c in text
     )
     plain = re.sub(r"\s+", " ", plain).strip()
     return plain if len(plain) <= _LONGEST else plain[: _LONGEST - 1] + "…"
+
+
+def without_secret(text: str, secret: str | None) -> str:
+    """`text` with the secret replaced, plain or with any of its signs percent-encoded."""
+    if not secret:
+        return text
+    signs = (f"(?:{re.escape(sign)}|(?i:%{ord(sign):02x}))" for sign in secret)
+    return re.sub("".join(signs), "(key)", text)

@@ -4,14 +4,21 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 
 import httpx
 
 from advisor.weather.answer import LARGEST
 from advisor.weather.deadline import Deadline
-from advisor.weather.errors import BadAnswer, Misconfigured, Unreachable, WeatherError, quoted
+from advisor.weather.errors import (
+    BadAnswer,
+    Misconfigured,
+    Unreachable,
+    WeatherError,
+    quoted,
+    without_secret,
+)
 
 _REDIRECTS = 3
 _LOGGERS = ("httpx", "httpcore.connection", "httpcore.http11", "httpcore.proxy")
@@ -89,7 +96,7 @@ def ask(
             if deadline.passed:
                 translated: WeatherError = _too_slow(patience)
             else:
-                translated = _translated(error, url.host, bool(begun), secret)
+                translated = _translated(error, _host(error, url), bool(begun), secret)
         raise translated from None
 
 
@@ -125,7 +132,9 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
         if size > LARGEST:
             break
         if deadline.passed:
-            raise httpx.ReadTimeout("the whole took too long")
+            break
+    if deadline.passed:  # also when the cut connection looked like the end of the answer
+        raise httpx.ReadTimeout("the whole took too long")
     if encoding not in ("", "identity"):
         if response.status_code == 200:
             raise BadAnswer(
@@ -143,6 +152,14 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
 
 def _too_slow(patience: Patience) -> Unreachable:
     return Unreachable(f"The forecast service did not finish within {patience.total:g} seconds.")
+
+
+def _host(error: Exception, url: httpx.URL) -> str:
+    """The host that failed: after a redirect it is another than that of `url`."""
+    if isinstance(error, httpx.RequestError):
+        with suppress(RuntimeError):  # the client does not always know its request
+            return quoted(error.request.url.host) or url.host
+    return url.host
 
 
 def _translated(error: Exception, host: str, begun: bool, secret: str | None) -> WeatherError:
@@ -180,9 +197,7 @@ class _Keyless(logging.Filter):
         self._secret = secret
 
     def filter(self, record: logging.LogRecord) -> bool:
-        message = record.getMessage()
-        if self._secret in message:
-            record.msg, record.args = message.replace(self._secret, "(key)"), ()
+        record.msg, record.args = without_secret(record.getMessage(), self._secret), ()
         return True
 
 
