@@ -1,0 +1,95 @@
+"""A rule file as blocks: a head line each, and the lines that belong to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from advisor.rulebook.book import RuleFile, RuleKind
+from advisor.rulebook.fault import LineError, Line
+from advisor.site.problem import Problem, nearest
+
+LARGEST_FILE = 200_000
+"""Bytes of utf-8 that a rule file may have."""
+
+LONGEST_LINE = 500
+"""Characters that a line may have."""
+
+KINDS = tuple(kind.value for kind in RuleKind)
+HEADS = (*KINDS, "setting", "trial", "off")
+IN_RULE = ("on", "let", "while", "and", "once", "until", "says", "source")
+IN_TRIAL = ("take", "answer")
+
+
+@dataclass
+class Block:
+    """A head line and its body. `broken`: a line in it could not even be told apart."""
+
+    head: Line
+    own: bool
+    body: list[Line] = field(default_factory=list)
+    broken: bool = False
+
+
+@dataclass
+class Split:
+    """The blocks of some files, and what was wrong with their outline."""
+
+    blocks: list[Block] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    lost_hold: bool = False
+
+
+def split(file: RuleFile, own: bool, into: Split) -> None:
+    """Add a file's blocks and problems to `into`.
+
+    `lost_hold` is set when a hold may have been among what could not be read.
+    """
+    text = file.text.removeprefix("\ufeff")
+    if len(text.encode("utf-8", "surrogatepass")) > LARGEST_FILE:
+        what = f"the file is larger than {LARGEST_FILE // 1000} kB, so none of it is read"
+        into.problems.append(Problem(file.name, 0, 0, what, "Split it into several files."))
+        into.lost_hold = True
+        return
+    block: Block | None = None
+    for number, raw in enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), 1):
+        words = raw.split(maxsplit=1)
+        if not words or words[0].startswith("#"):
+            continue
+        keyword = words[0]
+        start = raw.index(keyword) + len(keyword)
+        line = Line(file.name, number, raw.rstrip(), keyword, start)
+        faulty = _unfit(line, block)
+        if keyword in HEADS:
+            block = Block(line, own)
+            into.blocks.append(block)
+        elif block is not None and faulty is None:
+            block.body.append(line)
+        if faulty is not None:
+            into.problems.append(line.problem(faulty))
+            if block is not None:
+                block.broken = True
+            into.lost_hold |= nearest(keyword, HEADS) == nearest("holds", HEADS)
+
+
+def _unfit(line: Line, block: Block | None) -> LineError | None:
+    """What is wrong with a line's place, length or first word."""
+    place = (line.keyword_column, len(line.keyword))
+    if len(line.text) > LONGEST_LINE:
+        hint = "Split it, with “let” or “and” lines."
+        return LineError(f"this line is longer than {LONGEST_LINE} characters", *place, hint)
+    if line.keyword in HEADS:
+        return None
+    if line.keyword not in (*IN_RULE, *IN_TRIAL):
+        hint = nearest(line.keyword, (*HEADS, *IN_RULE, *IN_TRIAL))
+        hint = hint or f"A line begins with one of {', '.join((*HEADS, *IN_RULE, *IN_TRIAL))}."
+        return LineError(f"no line begins with “{line.keyword}”", *place, hint)
+    fits = "a trial" if line.keyword in IN_TRIAL else "a rule"
+    stands = "nothing"
+    if block is not None:
+        stands = block.head.keyword
+        ours = IN_TRIAL if stands == "trial" else IN_RULE if stands in KINDS else ()
+        if line.keyword in ours:
+            return None
+    example = "trial spring-barrier" if fits == "a trial" else "opens spring-barrier for feed"
+    hint = f"Begin {fits} above it, such as: {example}"
+    return LineError(f"“{line.keyword}” belongs to {fits}, not to {stands}", *place, hint)

@@ -1,0 +1,137 @@
+"""The grammar of single lines, and what to say where a line does not follow it.
+
+The file has been split into lines before, so each line gives its own error and the next is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+from lark import Lark, Token, Tree
+from lark.exceptions import UnexpectedToken
+from lark.lexer import Lexer
+
+from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.lexing import PHRASES, SIGNS, WORDS, tokens
+from advisor.site.problem import nearest
+
+_GRAMMAR = r"""
+setting: WORD _EQUALS QUANTITY [APART]
+head: WORD _FOR tasks [HOURLY]
+tasks: EVERYTHING | WORD (_COMMA WORD)*
+grasses: WORD (_COMMA WORD)*
+let: WORD _BE sum
+either: test (_OR test)*
+take: (fact | since) _EQUALS [MORE] (QUANTITY | WORD) [window]
+
+?test: _NOT test -> negated
+     | sum MORE sum -> compare
+     | sum _BETWEEN sum _AND sum -> between
+     | WORD _IS WORD (_SLASH WORD)* -> is_word
+?sum: term | sum ADD term -> added
+?term: part | term SCALE part -> scaled
+?part: QUANTITY -> quantity
+     | SETTING -> setting_value
+     | fact | since | spell | count
+     | _LPAR sum _RPAR
+fact: WORD [_AT QUANTITY]
+since: _SINCE WORD
+spell: FUNCTION _OF fact window
+count: _NUMBER_OF WORD _WITH _LPAR test _RPAR window
+window: _OVER QUANTITY SIDE _IT
+
+%declare WORD QUANTITY SETTING APART EVERYTHING HOURLY MORE ADD SCALE FUNCTION SIDE
+%declare _EQUALS _FOR _COMMA _BE _OR _AND _NOT _BETWEEN _IS _SLASH _LPAR _RPAR _AT _SINCE _OF
+%declare _NUMBER_OF _WITH _OVER _IT
+"""
+STARTS = ("setting", "head", "grasses", "let", "either", "take")
+
+Syntax = Tree[Token]
+
+
+class _Ready(Lexer):
+    """Hands tokens that are already made to the parser."""
+
+    def __init__(self, _conf: object) -> None:
+        pass
+
+    def lex(self, ready: Any, _parser_state: Any = None) -> Iterator[Token]:
+        yield from ready
+
+
+@cache
+def _parser() -> Lark:
+    return Lark(_GRAMMAR, parser="lalr", lexer=_Ready, start=list(STARTS))
+
+
+_SPELLED = {"WORD": "a name", "QUANTITY": "a quantity such as 50 F", "SETTING": "a $setting"}
+for _phrase, _kind in PHRASES.items():
+    _SPELLED[_kind] = (
+        _SPELLED.get(_kind, "") + ("/" if _kind in _SPELLED else "") + " ".join(_phrase)
+    )
+for _spelling, _kind in (*WORDS.items(), *((sign, kind) for sign, kind in SIGNS.items())):
+    _SPELLED[_kind] = _SPELLED.get(_kind, "") + ("/" if _kind in _SPELLED else "") + _spelling
+
+_LIKE = {
+    "setting": "setting barrier-soil = 50 F",
+    "head": "opens spring-barrier for pre-emergent",
+    "grasses": "on cool-season, tall-fescue",
+    "let": "let warmth be mean of soil_temp at 2 in over the 5 days to it",
+    "either": "while warmth at least 50 F or grass is active",
+    "take": "take soil_temp at 2 in = 52 F over the 5 days to it",
+}
+
+
+def parse(line: Line, start: str) -> Syntax:
+    """The rest of a line, read from the grammar's rule `start`.
+
+    Raises LineError with the column, what was expected, the nearest word and a right example.
+    """
+    ready = tokens(line.text, line.start)
+    try:
+        parsed = _parser().parse(ready, start=start)
+    except UnexpectedToken as error:
+        raise _fault(line, start, ready, error) from None
+    return parsed
+
+
+def _fault(line: Line, start: str, ready: list[Token], error: UnexpectedToken) -> LineError:
+    like = f"Write it like: {_LIKE[start]}"
+    expected = sorted(error.accepts or error.expected)
+    words = [w for kind in expected for w in _SPELLED.get(kind, "").split("/") if w]
+    if error.token.type == "$END":
+        end = len(line.text[: line.start].rstrip())
+        if ready:
+            end = (ready[-1].end_column or 1) - 1
+        return LineError(
+            f"the line ends too early; {_listed(words)} should follow", end + 1, 1, like
+        )
+    spelled = str(error.token)
+    column = error.token.column or 1
+    width = (error.token.end_column or column + 1) - column
+    near = _near(line.text[: column - 1].split(), line.text[column - 1 :].split(), words)
+    what = f"“{spelled}” cannot stand here"
+    if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected == ["WORD"]:
+        what = f"“{spelled}” is a word of the rule language; a name is wanted here"
+    elif words and "$END" not in expected:
+        what += f"; {_listed(words)} was expected"
+    return LineError(what, column, width, f"{near} {like}".strip())
+
+
+def _near(before: list[str], after: list[str], words: list[str]) -> str:
+    """The nearest operator; one of two words may have been begun by the word before."""
+    phrases = [" ".join(phrase) for phrase in PHRASES]
+    return (
+        nearest(" ".join(after[:2]), [w for w in words if " " in w])
+        or nearest(" ".join([*before[-1:], *after[:1]]), phrases)
+        or nearest(after[0], [w for w in words if w.isalpha()])
+    )
+
+
+def _listed(words: list[str]) -> str:
+    shown = [w if w.startswith("a ") else f"“{w}”" for w in dict.fromkeys(words)]
+    if len(shown) > 6:
+        shown = [*shown[:6], "…"]
+    return " or ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)

@@ -1,0 +1,280 @@
+"""One rule from its block: head, lines, conditions, sentence."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import cast
+
+from lark import Token
+
+from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.blocks import Block
+from advisor.rulebook.book import Condition, Keyword, Placeholder, Rule, RuleKind, Setting
+from advisor.rulebook.build import Builder, SilentError
+from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.grammar import Syntax, parse
+from advisor.rulebook.kinds import choose, of_setting
+from advisor.rulebook.tree import Constant, Node, within
+from advisor.site.problem import Problem, nearest
+from advisor.site.words import COOL, GRASSES, PUT_DOWN, TASKS, WARM
+
+NAME = re.compile(r"[a-z][a-z0-9-]*(?<!-)")
+LET = re.compile(r"[a-z][a-z0-9_]*")
+FROM_MEMORY = "from memory"
+
+_BRACES = re.compile(r"\{\{|\}\}|\{(?P<name>[^{}]*)\}|(?P<lone>\{)")
+
+
+@dataclass
+class Read:
+    """What came of a rule's block. `rule` is None when not even its head could be read."""
+
+    rule: Rule | None = None
+    problems: list[Problem] = field(default_factory=list)
+    used: frozenset[str] = frozenset()
+
+
+def name_fault(token: Token) -> LineError | None:
+    """What is wrong with a name of a rule or setting."""
+    if NAME.fullmatch(token):
+        return None
+    column = token.column or 1
+    hint = "Names are of a-z, 0-9 and hyphens, and start with a letter: spring-barrier"
+    return LineError(f"“{token}” is no name", column, len(token), hint)
+
+
+class RuleReader:
+    """Reads one block. Trees are parsed once; `read` may be asked again with other settings."""
+
+    def __init__(self, block: Block) -> None:
+        self.block = block
+        self.kind = RuleKind(block.head.keyword)
+        self.outline: list[Problem] = []
+        self.rule: Rule | None = None
+        self._trees: list[tuple[Keyword | None, Line, Syntax]] = []
+        self._texts: dict[str, Line] = {}
+        self._on: tuple[str, ...] = ()
+        self._head()
+        self._lines()
+
+    def _head(self) -> None:
+        line = self.block.head
+        try:
+            tree = parse(line, "head")
+        except LineError as fault:
+            self.outline.append(line.problem(fault))
+            return
+        name, tasks, hourly = cast("tuple[Token, Syntax, Token | None]", tuple(tree.children))
+        faults = [name_fault(name)]
+        spoken: tuple[str, ...] = ()
+        for task in cast("list[Token]", tasks.children):
+            if task.type == "EVERYTHING":
+                spoken += PUT_DOWN
+                continue
+            faults.append(self._task_fault(task))
+            spoken += (str(task),)
+        if hourly is not None:
+            column = hourly.column or 1
+            hint = "Write the rule for days."
+            faults.append(LineError("hour rules are not yet evaluated", column, 12, hint))
+        found = [fault for fault in faults if fault is not None]
+        self.outline += [line.problem(fault) for fault in found]
+        known = tuple(task for task in dict.fromkeys(spoken) if self._speaks(task))
+        if known and len(known) == len(dict.fromkeys(spoken)):
+            self.rule = Rule(
+                str(name), self.kind, known, (), "", "", line.file, line.number, own=self.block.own
+            )
+
+    def _speaks(self, task: str) -> bool:
+        return task in TASKS or self.kind is RuleKind.NOTES
+
+    def _task_fault(self, task: Token) -> LineError | None:
+        place = (task.column or 1, len(task))
+        if not self._speaks(task):
+            hint = nearest(task, TASKS) or f"Tasks are {', '.join(TASKS)}."
+            return LineError(f"no task is called “{task}”", *place, hint)
+        if self.kind is RuleKind.WATERS and task != "watering":
+            return LineError("a waters rule is for watering only", *place, "Write: for watering")
+        if self.kind is RuleKind.OPENS and task == "watering":
+            hint = f"Write: waters {self.block.head.rest.split()[0]} for watering"
+            return LineError("nothing opens watering; a waters rule asks for it", *place, hint)
+        return None
+
+    def _lines(self) -> None:
+        last: Keyword | None = None
+        for line in self.block.body:
+            try:
+                last = self._line(line, last)
+            except LineError as fault:
+                self.outline.append(line.problem(fault))
+                if line.keyword in tuple(Keyword):
+                    last = Keyword(line.keyword)
+        if not any(line.keyword == "while" for line in self.block.body):
+            self._missing("while", "while  soil_temp at 2 in at least 50 F")
+        for word, example in (
+            ("says", "The soil is warm."),
+            ("source", "common practice, no source"),
+        ):
+            if word not in self._texts:
+                self._missing(word, f"{word}  {example}")
+        self._memory()
+
+    def _line(self, line: Line, last: Keyword | None) -> Keyword | None:
+        """Take one line in; return the keyword that a following `and` belongs to."""
+        word = line.keyword
+        if word in ("says", "source"):
+            if word in self._texts:
+                raise LineError(f"a second “{word}”", line.keyword_column, len(word), "Keep one.")
+            self._texts[word] = line
+            if not line.rest:
+                raise LineError(f"“{word}” says nothing", line.keyword_column, len(word))
+            return None
+        if word == "on":
+            self._grasses(line)
+            return None
+        if word == "let":
+            self._trees.append((None, line, parse(line, "let")))
+            return None
+        if word == "and":
+            if last is None:
+                hint = "Put it right after a while, once, until or and line."
+                raise LineError("“and” follows no condition", line.keyword_column, 3, hint)
+            keyword = last
+        else:
+            keyword = Keyword(word)
+            self._allow(line, keyword)
+        self._trees.append((keyword, line, parse(line, "either")))
+        return keyword
+
+    def _allow(self, line: Line, keyword: Keyword) -> None:
+        place = (line.keyword_column, len(keyword))
+        if keyword is not Keyword.WHILE and self.kind is not RuleKind.OPENS:
+            hint = "Say it with while and and."
+            raise LineError(
+                f"only an opens rule has “{keyword}”, a {self.kind} rule has not", *place, hint
+            )
+        first = next(other for other in self.block.body if other.keyword == keyword)
+        if first is not line:
+            raise LineError(f"a second “{keyword}”", *place, "Go on with an “and” line.")
+
+    def _grasses(self, line: Line) -> None:
+        if self._on:
+            raise LineError("a second “on”", line.keyword_column, 2, "Put all grasses on one line.")
+        names = cast("list[Token]", parse(line, "grasses").children)
+        known = (COOL, WARM, *GRASSES)
+        for name in names:
+            if name not in known:
+                hint = nearest(name, known) or f"It may be {', '.join(known)}."
+                raise LineError(f"no grass is called “{name}”", name.column or 1, len(name), hint)
+        self._on = tuple(str(name) for name in names)
+
+    def _missing(self, word: str, example: str) -> None:
+        head = self.block.head
+        self.outline.append(head.whole(f"this rule has no “{word}” line", f"Add: {example}"))
+
+    def _memory(self) -> None:
+        source = self._texts.get("source")
+        if self.kind is RuleKind.OPENS and source and FROM_MEMORY in source.rest.lower():
+            what = "a number that is only recalled may hold, but never open"
+            at = source.text.lower().index(FROM_MEMORY) + 1
+            hint = "Name a source that was read, or make it a holds rule."
+            self.outline.append(source.problem(LineError(what, at, len(FROM_MEMORY), hint)))
+
+    def read(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> Read:
+        """The rule with these settings (None: one that could not be read)."""
+        builder = Builder(settings, pool)
+        problems = list(self.outline)
+        conditions: list[Condition] = []
+        broken = self.block.broken
+        for keyword, line, tree in self._trees:
+            if keyword is None:
+                problems += _let(builder, line, tree)
+                continue
+            test, faults = builder.either(tree)
+            problems += [line.problem(fault) for fault in faults]
+            broken |= test is None
+            if test is not None:
+                text = line.text[line.start :].split("#", 1)[0].strip()
+                conditions.append(Condition(keyword, line.keyword, text, test, line.number))
+        broken |= None in builder.lets.values()
+        says = self._texts.get("says")
+        sentence, faults = _sentence(says, builder, conditions) if says else ((), [])
+        if says:
+            problems += [says.problem(fault) for fault in faults]
+        rule = self.rule
+        if rule is not None:
+            texts = {word: line.rest for word, line in self._texts.items()}
+            rule = replace(rule, on=self._on, says=texts.get("says", ""))
+            rule = replace(rule, source=texts.get("source", ""), sentence=sentence)
+            if problems or broken:  # a hold that cannot be read holds every lawn of its tasks
+                rule = replace(rule, on=(), conditions=(), sentence=(), broken=True)
+            else:
+                rule = replace(rule, conditions=tuple(conditions))
+        return Read(rule, problems, frozenset(builder.used))
+
+
+def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
+    name, value = cast("tuple[Token, Syntax]", tuple(tree.children))
+    place = (name.column or 1, len(name))
+    try:
+        if not LET.fullmatch(name):
+            hint = "Lets are of a-z, 0-9 and _, and start with a letter: rain_to_come"
+            raise LineError(f"“{name}” is no name of a let", *place, hint)
+        if name in builder.lets:
+            raise LineError(f"a second let “{name}”", *place, "Give it another name.")
+        if name in FACTS:
+            raise LineError(f"“{name}” is a fact already", *place, "Give the let another name.")
+        builder.lets[str(name)] = None
+        builder.lets[str(name)] = builder.number(value)
+    except LineError as fault:
+        return [line.problem(fault)]
+    except SilentError:
+        return []
+    return []
+
+
+def _sentence(
+    line: Line, builder: Builder, conditions: list[Condition]
+) -> tuple[tuple[str | Placeholder, ...], list[LineError]]:
+    """A `says` line taken apart at its placeholders."""
+    start = line.text.index(line.rest, line.start) if line.rest else line.start
+    text = line.text[start:].rstrip()
+    parts: list[str | Placeholder] = []
+    faults: list[LineError] = []
+    end = 0
+    for found in _BRACES.finditer(text):
+        parts.append(text[end : found.start()])
+        end = found.end()
+        column, name = start + found.start() + 1, found["name"]
+        if found["lone"]:
+            hint = "Write {name}, or {{ for a brace."
+            faults.append(LineError("this brace is not closed", column, 1, hint))
+        elif name is None:
+            parts.append(found[0][0])
+        elif name in builder.lets:
+            value = builder.lets[name]
+            if value is not None:
+                parts.append(Placeholder(name, value))
+        elif name in builder.settings:
+            setting = builder.settings[name]
+            if setting is not None:
+                builder.used.add(name)
+                parts.append(Placeholder(name, _as_used(setting, conditions)))
+        else:
+            hint = nearest(name, [*builder.lets, *builder.settings])
+            hint = hint or "A placeholder names a let of this rule, or a setting."
+            faults.append(LineError(f"nothing is called “{name}”", column, len(name) + 2, hint))
+    parts.append(text[end:])
+    return tuple(part for part in parts if part), faults
+
+
+def _as_used(setting: Setting, conditions: list[Condition]) -> Constant:
+    """A setting as its rule uses it: `2 in` may be a length there, or a depth of water."""
+    for condition in conditions:
+        for node in within(condition.test):
+            if isinstance(node, Constant) and node.name == setting.name:
+                return node
+    kind = choose(of_setting(setting))
+    return Constant(setting.written.as_kind(kind), kind, setting.written.unit, setting.name)

@@ -1,0 +1,112 @@
+"""A trial from its block: what it takes for given, and the answer it wants."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import cast
+
+from lark import Token
+
+from advisor.conditions.table import UNKNOWN_WORD
+from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.blocks import Block
+from advisor.rulebook.book import Answer, Take, Trial
+from advisor.rulebook.build import Builder
+from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.grammar import Syntax, parse
+from advisor.rulebook.spans import span
+from advisor.rulebook.tree import TODAY, FactValue, More, Since, Window
+from advisor.series.quantity import Kind, Written, show
+from advisor.site.problem import Problem, nearest
+
+
+@dataclass
+class ReadTrial:
+    """`name` is the rule it asks, empty where it names none; `trial` None where it is broken."""
+
+    name: str
+    trial: Trial | None = None
+    problems: list[Problem] = field(default_factory=list)
+
+
+def read_trial(block: Block) -> ReadTrial:
+    """Read a trial's block. Whether its rule exists is the caller's to check."""
+    head = block.head
+    found = ReadTrial(head.rest.split("#", 1)[0].strip())
+    if not found.name or " " in found.name:
+        found.problems.append(head.whole("a trial names one rule", "trial spring-barrier"))
+        return found
+    takes: list[Take] = []
+    answers: list[Answer] = []
+    for line in block.body:
+        try:
+            if line.keyword == "take":
+                takes.append(_take(line))
+            else:
+                answers.append(_answer(line))
+        except LineError as fault:
+            found.problems.append(line.problem(fault))
+    if sum(line.keyword == "answer" for line in block.body) != 1:
+        what = "a trial has one “answer” line"
+        found.problems.append(
+            head.whole(what, "Write: answer yes, answer no or answer cannot tell")
+        )
+    if answers and not found.problems and not block.broken:
+        found.trial = Trial(found.name, tuple(takes), answers[0], head.file, head.number, block.own)
+    return found
+
+
+def _answer(line: Line) -> Answer:
+    said = " ".join(line.text[line.start :].split("#", 1)[0].split())
+    if said not in tuple(Answer):
+        near = nearest(said, [a.value for a in Answer])
+        hint = f"{near} An answer is yes, no or cannot tell.".strip()
+        column = line.text.index(line.rest, line.start) + 1
+        raise LineError(f"“{said}” is no answer", column, max(1, len(said)), hint)
+    return Answer(said)
+
+
+def _take(line: Line) -> Take:
+    fact, bound, value, when = cast(
+        "tuple[Syntax, Token | None, Token, Syntax | None]", tuple(parse(line, "take").children)
+    )
+    builder = Builder({}, {})
+    days = builder.window(when) if when is not None else TODAY
+    place = (value.column or 1, (value.end_column or 2) - (value.column or 1))
+    name = cast(Token, fact.children[0])
+    if fact.data == "fact" and FACTS.get(str(name)) and FACTS[str(name)].words:
+        return _word(name, fact, bound, value, days)
+    number = builder.build(fact, Kind.DURATION)
+    assert isinstance(number, FactValue | Since)  # the grammar lets nothing else through
+    if value.type != "QUANTITY":
+        raise LineError(f"{name} is a number, not a word", *place, "Write it like 52 F.")
+    amount = builder.constant(value, number.kind).value
+    least, most = span(number)
+    if not least - 1e-9 <= amount <= most + 1e-9:
+        ends = f"{show(least, number.kind)} and {show(most, number.kind)}"
+        what = f"{name} is never {cast(Written, value.value)}"
+        raise LineError(what, *place, f"It lies between {ends}.")
+    if bound is None:
+        return Take(number, amount, amount, UNKNOWN_WORD, days)
+    if bound not in (More.AT_LEAST, More.AT_MOST):
+        column = bound.column or 1
+        raise LineError(
+            f"a trial cannot take “{bound}”", column, 9, "Write “at least” or “at most”."
+        )
+    low, high = (amount, most) if bound == More.AT_LEAST else (least, amount)
+    return Take(number, low, high, UNKNOWN_WORD, days)
+
+
+def _word(name: Token, fact: Syntax, bound: Token | None, value: Token, days: Window) -> Take:
+    words = FACTS[str(name)].words
+    depth = cast("Token | None", fact.children[1])
+    for wrong in (depth, bound):
+        if wrong is not None:
+            raise LineError(
+                f"{name} is a word", wrong.column or 1, 1, f"Write: {name} = {words[0]}"
+            )
+    spelled = str(value)
+    if spelled not in words:
+        hint = nearest(spelled, words) or f"It may be {', '.join(words)}."
+        raise LineError(f"{name} is never “{spelled}”", value.column or 1, len(spelled), hint)
+    return Take(str(name), 0.0, 0.0, words.index(spelled), days)
