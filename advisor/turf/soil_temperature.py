@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import ArrayLike
 
 from advisor.turf.ranges import AIR, Floats, within
@@ -80,16 +81,16 @@ def estimate_under_turf(
 
 def _running_mean(air: Floats) -> Floats:
     """Mean of the eleven days to each; NaN where fewer than nine are known, or the day is not."""
-    days = air.shape[-1]
     mean = np.full(air.shape, np.nan)
+    if air.shape[-1] < SETTLING_DAYS:
+        return mean
     known = ~np.isnan(air)
-    values = np.where(known, air, 0.0)
-    for day in range(SETTLING_DAYS - 1, days):
-        window = slice(day + 1 - SETTLING_DAYS, day + 1)
-        count = known[..., window].sum(axis=-1)
-        total = values[..., window].sum(axis=-1)
-        enough = (count >= KNOWN_DAYS) & known[..., day]
-        mean[..., day] = np.where(enough, total / np.maximum(count, 1), np.nan)
+    windows = sliding_window_view(np.where(known, air, 0.0), SETTLING_DAYS, axis=-1)
+    count = sliding_window_view(known, SETTLING_DAYS, axis=-1).sum(axis=-1)
+    last = known[..., SETTLING_DAYS - 1 :]
+    mean[..., SETTLING_DAYS - 1 :] = np.where(
+        (count >= KNOWN_DAYS) & last, windows.sum(axis=-1) / np.maximum(count, 1), np.nan
+    )
     return mean
 
 
