@@ -135,6 +135,7 @@ COURSES = (
 
 STORMS = (
     Storm(date(2025, 1, 20), 20.0, 10.0, 8.5),
+    Storm(date(2025, 2, 3), 13.0, 6.0, 14.0),
     Storm(date(2025, 2, 6), 9.0, 10.0, 7.5),
     Storm(date(2025, 2, 11), 15.0, 7.0, 5.0),
     Storm(date(2025, 2, 19), 13.0, 11.0, 13.0),
@@ -156,10 +157,11 @@ STORMS = (
     Storm(date(2025, 9, 23), 8.0, 12.0, 18.0),
     Storm(date(2025, 9, 24), 3.0, 8.0, 6.0),
 )
-"""The rain of the events, and a little for a February that chance left dry."""
+"""The rain of the events, and some for a February that chance left dry but for deep snow."""
 
 NO_OTHER_RAIN = (
     (date(2025, 1, 15), date(2025, 1, 25)),
+    (date(2025, 2, 2), date(2025, 2, 4)),
     (date(2025, 2, 13), date(2025, 2, 20)),
     (date(2025, 2, 22), date(2025, 2, 25)),
     (date(2025, 2, 28), date(2025, 3, 2)),
