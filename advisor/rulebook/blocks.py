@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from advisor.rulebook.book import RuleFile, RuleKind
-from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.fault import Line, LineError
 from advisor.site.problem import Problem, nearest
 
 LARGEST_FILE = 200_000

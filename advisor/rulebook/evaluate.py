@@ -8,16 +8,25 @@ that is not known to be open is shut, a hold that is not known to be off holds.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from advisor.conditions.table import Table
+from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Keyword, Rule, Rulebook
+from advisor.rulebook.bounds import (
+    Bools,
+    Interval,
+    Truth,
+    both,
+    bounded,
+    compared,
+    mean,
+    said,
+    scaled,
+)
+from advisor.rulebook.explain import ConditionResult, Explanation, explain
 from advisor.rulebook.latch import Said, State, walk
-from advisor.rulebook.spans import TOLERANCE
 from advisor.rulebook.tree import (
     Added,
     Between,
@@ -28,6 +37,7 @@ from advisor.rulebook.tree import (
     FactValue,
     Function,
     Is,
+    Leaf,
     More,
     Node,
     Not,
@@ -38,23 +48,6 @@ from advisor.rulebook.tree import (
     Test,
 )
 from advisor.rulebook.windows import at, fold
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-
-
-class Interval(NamedTuple):
-    """Bounds of a value, both included; shape (..., days) or a single number."""
-
-    low: Floats
-    high: Floats
-
-
-class Truth(NamedTuple):
-    """Where something is known to hold, and where it is known not to; shape (..., days)."""
-
-    yes: Bools
-    no: Bools
 
 
 @dataclass(frozen=True)
@@ -69,6 +62,10 @@ class Verdicts:
     no: Bools
     states: tuple[State, ...] = ()
 
+    def said(self, day: int) -> Said:
+        """One day, on an axis without leading axes; None: unknown."""
+        return said(Truth(self.yes, self.no), day)
+
     @property
     def open(self) -> Bools:
         """For an opens rule: where the window is known to be open."""
@@ -78,6 +75,9 @@ class Verdicts:
     def held(self) -> Bools:
         """For a holds rule: where it is not known to be off."""
         return np.logical_not(self.no)
+
+
+__all__ = ["ConditionResult", "Evaluator", "Explanation", "Verdicts"]
 
 
 class Evaluator:
@@ -119,6 +119,13 @@ class Evaluator:
         states = tuple(walked[0][1]) if len(shape) == 1 else ()
         return Verdicts(yes.reshape(shape), no.reshape(shape), states)
 
+    def explain(self, rule: Rule, day: int) -> Explanation:
+        """Why a rule says what it says on the day of index `day`.
+
+        Raises ValueError for a table of several lawns, or a day that is not in it.
+        """
+        return explain(self, rule, day)
+
     def alone(self, rule: Rule, day: int) -> Said:
         """What a rule says on one day when its latch knows no day before it; None: unknown."""
         if rule.broken:
@@ -131,7 +138,7 @@ class Evaluator:
         first = self.truth(rule.under(Keyword.WHILE)[0].test)
         opening = every
         if rule.under(Keyword.ONCE):
-            opening = _both(first, self.under(rule, Keyword.ONCE))
+            opening = both(first, self.under(rule, Keyword.ONCE))
         until = Truth(np.zeros(self._days, np.bool_), np.ones(self._days, np.bool_))
         if rule.under(Keyword.UNTIL):
             until = self.under(rule, Keyword.UNTIL)
@@ -141,7 +148,7 @@ class Evaluator:
         """All conditions of one keyword together, which must be there."""
         whole, *others = (self.truth(condition.test) for condition in rule.under(keyword))
         for other in others:
-            whole = _both(whole, other)
+            whole = both(whole, other)
         return whole
 
     def truth(self, test: Test) -> Truth:
@@ -155,12 +162,12 @@ class Evaluator:
         match test:
             case Compare():
                 left, right = self.interval(test.left), self.interval(test.right)
-                return self._full(_compared(left, test.more, right))
+                return self._full(compared(left, test.more, right))
             case Between():
                 value = self.interval(test.value)
-                above = _compared(value, More.AT_LEAST, self.interval(test.low))
-                below = _compared(value, More.AT_MOST, self.interval(test.high))
-                return self._full(_both(above, below))
+                above = compared(value, More.AT_LEAST, self.interval(test.low))
+                below = compared(value, More.AT_MOST, self.interval(test.high))
+                return self._full(both(above, below))
             case Is():
                 return self._is(test)
             case Not():
@@ -214,26 +221,41 @@ class Evaluator:
                 if node.minus:
                     right = Interval(-right.high, -right.low)
                 with np.errstate(invalid="ignore"):  # no bound minus no bound: no bound
-                    return _bounds(left.low + right.low, left.high + right.high)
+                    return bounded(left.low + right.low, left.high + right.high)
             case Scaled():
-                return _scaled(self.interval(node.left), self.interval(node.right), node.divided)
+                return scaled(self.interval(node.left), self.interval(node.right), node.divided)
+
+    def column(self, leaf: Leaf) -> Column | Words | None:
+        """What the table holds for a fact; None where a site lacks it altogether."""
+        if isinstance(leaf, Is):
+            return self.table.words.get(leaf.fact)
+        try:
+            if isinstance(leaf, Since):
+                return self.table.since[leaf.task]
+            return self.table.number(leaf.name, leaf.depth)
+        except KeyError:
+            return None
+
+    def known(self, leaf: Leaf) -> Bools:
+        """On which days a fact is known exactly, shape (..., days)."""
+        if isinstance(leaf, Is):
+            truth = self.truth(leaf)
+            return truth.yes | truth.no
+        found = self.interval(leaf)
+        return np.equal(found.low, found.high)
 
     def _column(self, node: FactValue | Since) -> Interval:
-        try:
-            if isinstance(node, Since):
-                column = self.table.since[node.task]
-            else:
-                column = self.table.number(node.name, node.depth)
-        except KeyError:  # a site can lack a fact altogether
+        column = self.column(node)
+        if not isinstance(column, Column):
             nothing = np.full(self._days, np.inf)
             return Interval(-nothing, nothing)
-        return _bounds(column.low, column.high)
+        return bounded(column.low, column.high)
 
     def _spell(self, node: Spell) -> Interval:
         raw = self.interval(node.fact)
         window = node.window
         if node.function is Function.MEAN:
-            return _mean(raw, node)
+            return mean(raw, window)
         if node.function is Function.RISE:
             low = at(raw.low, window.last, -np.inf) - at(raw.high, window.first, np.inf)
             high = at(raw.high, window.last, np.inf) - at(raw.low, window.first, -np.inf)
@@ -249,52 +271,6 @@ class Evaluator:
         return Interval(
             fold(low, window, fact.low, combine), fold(high, window, fact.high, combine)
         )
-
-
-def _mean(raw: Interval, node: Spell) -> Interval:
-    """The mean of the known days where four of five are known; days with bounds only are not."""
-    known = np.equal(raw.low, raw.high)
-    number = fold(known.astype(np.int64), node.window, 0, np.add)
-    total = fold(np.where(known, raw.low, 0.0), node.window, 0.0, np.add)
-    enough = 5 * number >= 4 * node.window.days
-    mean = total / np.maximum(number, 1)
-    return Interval(np.where(enough, mean, -np.inf), np.where(enough, mean, np.inf))
-
-
-def _bounds(low: Floats, high: Floats) -> Interval:
-    """An interval in which NaN is no bound."""
-    return Interval(np.where(np.isnan(low), -np.inf, low), np.where(np.isnan(high), np.inf, high))
-
-
-def _scaled(left: Interval, right: Interval, divided: bool) -> Interval:
-    with np.errstate(invalid="ignore", divide="ignore"):
-        ends = [a / b if divided else a * b for a in left for b in right]
-    ends = [np.where(np.isnan(end), 0.0, end) for end in ends]  # zero times no bound is zero
-    low, high = (
-        np.minimum.reduce(np.broadcast_arrays(*ends)),
-        np.maximum.reduce(np.broadcast_arrays(*ends)),
-    )
-    if divided:
-        through_zero = (right.low <= 0) & (right.high >= 0)
-        low, high = np.where(through_zero, -np.inf, low), np.where(through_zero, np.inf, high)
-    return Interval(low, high)
-
-
-def _compared(left: Interval, more: More, right: Interval) -> Truth:
-    if more in (More.AT_MOST, More.LESS_THAN):
-        left, right = right, left
-    if more in (More.AT_LEAST, More.AT_MOST):
-        return Truth(left.low >= right.high - TOLERANCE, left.high < right.low - TOLERANCE)
-    return Truth(left.low > right.high + TOLERANCE, left.high <= right.low + TOLERANCE)
-
-
-def _both(one: Truth, other: Truth) -> Truth:
-    return Truth(one.yes & other.yes, one.no | other.no)
-
-
-def said(truth: Truth | Verdicts, day: int) -> Said:
-    """One day of a truth without leading axes; None: unknown."""
-    return True if truth.yes[day] else False if truth.no[day] else None
 
 
 def _rows(truth: Truth, shape: tuple[int, ...]) -> list[list[Said]]:

@@ -13,7 +13,7 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedToken
 from lark.lexer import Lexer
 
-from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.fault import Line, LineError
 from advisor.rulebook.lexing import PHRASES, SIGNS, WORDS, tokens
 from advisor.site.problem import nearest
 

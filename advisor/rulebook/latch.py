@@ -54,21 +54,20 @@ def walk(
         rested = 0 if is_first else rested + (is_first is False)
         if rested >= REST:
             state = State.WAITING
-        answer: Said
-        shown = state
-        if state is State.WAITING and opens:
-            if shuts or not lost:
-                shown = state = State.SHUT if shuts else State.OPEN
+        if state is State.WAITING and opens and (shuts or not lost):
+            state = State.SHUT if shuts else State.OPEN
         elif state is State.OPEN and shuts:
-            shown = state = State.SHUT
+            state = State.SHUT
+        in_doubt = lost and (state is State.OPEN or bool(state is State.WAITING and opens))
+        answer: Said
         if shuts or state is State.SHUT or is_all is False:
             answer = False
+        elif in_doubt:
+            answer = None
         elif state is State.OPEN:
-            answer = None if lost else is_all
+            answer = is_all
         else:
             answer = False if opens is False else None
-        if lost and state is not State.SHUT and (state is State.OPEN or opens):
-            shown = State.NOT_KNOWN
         said.append(answer)
-        states.append(shown)
+        states.append(State.NOT_KNOWN if in_doubt else state)
     return said, states

@@ -13,7 +13,7 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.blocks import Block
 from advisor.rulebook.book import Condition, Keyword, Placeholder, Rule, RuleKind, Setting
 from advisor.rulebook.build import Builder, SilentError
-from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.fault import Line, LineError
 from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.kinds import choose, of_setting
 from advisor.rulebook.tree import Constant, Node, within

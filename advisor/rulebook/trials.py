@@ -12,7 +12,7 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.blocks import Block
 from advisor.rulebook.book import Answer, Take, Trial
 from advisor.rulebook.build import Builder
-from advisor.rulebook.fault import LineError, Line
+from advisor.rulebook.fault import Line, LineError
 from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.spans import span
 from advisor.rulebook.tree import TODAY, FactValue, More, Since, Window

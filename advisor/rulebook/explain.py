@@ -1,0 +1,221 @@
+"""Why a rule says what it says on one day: its sentence, and each condition with its numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.book import Condition, Placeholder, Rule, RuleKind
+from advisor.rulebook.bounds import Bools, Interval, said
+from advisor.rulebook.latch import State
+from advisor.rulebook.shown import amount, limit_beside, margin, settling, unit_of
+from advisor.rulebook.spans import Span
+from advisor.rulebook.tree import (
+    Between,
+    Compare,
+    Is,
+    Leaf,
+    Not,
+    Number,
+    Test,
+    Window,
+    fact_name,
+    reads,
+)
+
+if TYPE_CHECKING:
+    from advisor.rulebook.evaluate import Evaluator
+
+NOT_KNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class ConditionResult:
+    """One condition line on one day.
+
+    `text` is the line as in the file, without its first word. `keyword` is `while`, `once` or
+    `until`: an `and` line has that of the line it goes on from. `value`, `limit` and `margin` are
+    those of the test that decided, in the owner's units; None where there is nothing to show.
+    `facts` are the facts it reads. `beyond`: unknown, and only because the forecast ends before.
+    """
+
+    keyword: str
+    text: str
+    value: str | None
+    limit: str | None
+    holds: bool | None
+    margin: str | None
+    origin: str
+    facts: tuple[str, ...]
+    beyond: bool
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """What a rule says on a day, and why.
+
+    `verdict` is the rule's truth before unknown comes down on a side. `first_change` is the index
+    of the next day on which its verdict (open, held, asked for) differs; None if none is in the
+    table. `latch` is where the memory of an opens rule stands; None where it has none.
+    """
+
+    sentence: str
+    conditions: tuple[ConditionResult, ...]
+    first_change: int | None
+    verdict: bool | None
+    latch: State | None = None
+
+
+def explain(asked: Evaluator, rule: Rule, day: int) -> Explanation:
+    """See `Evaluator.explain`."""
+    verdicts = asked.says(rule)
+    if verdicts.yes.ndim != 1:
+        raise ValueError("a rule is explained for one lawn at a time")
+    if not 0 <= day < len(verdicts.yes):
+        raise ValueError(f"day {day} is not in the table")
+    top = verdicts.held if rule.kind is RuleKind.HOLDS else verdicts.yes
+    return Explanation(
+        _sentence(asked, rule, day),
+        tuple(_condition(asked, condition, day) for condition in rule.conditions),
+        _change(top, day),
+        verdicts.said(day),
+        verdicts.states[day] if verdicts.states else None,
+    )
+
+
+def _change(top: Bools, day: int) -> int | None:
+    later = np.flatnonzero(top[day + 1 :] ^ top[day])
+    return day + 1 + int(later[0]) if len(later) else None
+
+
+def _sentence(asked: Evaluator, rule: Rule, day: int) -> str:
+    tests = [condition.test for condition in rule.conditions]
+    shown = []
+    for part in rule.sentence:
+        if isinstance(part, Placeholder):
+            limit = limit_beside(part.value, tests)
+            beside = None if limit is None else _one(_on(asked, limit.right, day))
+            unit = unit_of([part.value] if limit is None else [part.value, limit])
+            bounds = _on(asked, part.value, day)
+            shown.append(amount(bounds, part.value, asked.units, beside, unit) or NOT_KNOWN)
+        else:
+            shown.append(part)
+    return "".join(shown)
+
+
+def _on(asked: Evaluator, node: Number, day: int) -> Span:
+    """The bounds of an expression on one day."""
+    found: Interval = asked.interval(node)
+    low, high = (end[day] if end.ndim else end for end in found)
+    return float(low), float(high)
+
+
+def _one(bounds: Span) -> float | None:
+    return bounds[0] if bounds[0] == bounds[1] else None
+
+
+def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionResult:
+    holds = said(asked.truth(condition.test), day)
+    tests = condition.test.tests
+    decided = next((t for t in tests if said(asked.truth(t), day) is holds), tests[0])
+    value, limit, gap = _numbers(asked, decided, day)
+    read = dict.fromkeys(reads(condition.test))
+    beyond = holds is None and _beyond(asked, list(read), day)
+    return ConditionResult(
+        condition.keyword.value,
+        condition.text,
+        value,
+        limit,
+        holds,
+        gap,
+        _origin(asked, list(read), day),
+        tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
+        beyond,
+    )
+
+
+def _numbers(asked: Evaluator, test: Test, day: int) -> tuple[str | None, str | None, str | None]:
+    """Value, limit and margin of one test."""
+    holds = said(asked.truth(test), day)
+    match test:
+        case Not():
+            return _numbers(asked, test.test, day)
+        case Is():
+            return _word(asked, test, day), " or ".join(test.words), None
+        case Compare():
+            bounds, limits = _on(asked, test.left, day), _on(asked, test.right, day)
+            return _against(asked, test, settling(bounds, test.more, holds), bounds, limits)
+        case Between():
+            return _inside(asked, test, day)
+        case _:
+            return None, None, None
+
+
+def _against(
+    asked: Evaluator, test: Compare, settled: Span, bounds: Span, limits: Span
+) -> tuple[str | None, str | None, str | None]:
+    units, unit = asked.units, unit_of([test])
+    value, limit = _one(bounds), _one(limits)
+    shown = amount(bounds if value is not None else settled, test.left, units, limit, unit)
+    wanted = amount(limits, test.right, units, value, unit)
+    gap = None
+    if value is not None and limit is not None:
+        gap = margin(value, limit, test.left.kind, units, unit)
+    return shown, f"{test.more} {wanted}" if wanted else None, gap
+
+
+def _inside(asked: Evaluator, test: Between, day: int) -> tuple[str | None, str | None, str | None]:
+    units, unit = asked.units, unit_of([test])
+    bounds = _on(asked, test.value, day)
+    ends = [_one(_on(asked, end, day)) for end in (test.low, test.high)]
+    value = _one(bounds)
+    known = [end for end in ends if end is not None]
+    near = min(known, key=lambda end: abs(end - (value or 0.0)), default=None)
+    shown = amount(bounds, test.value, units, near, unit)
+    wanted = [
+        amount(_on(asked, end, day), end, units, value, unit) or NOT_KNOWN
+        for end in (test.low, test.high)
+    ]
+    gap = None
+    if value is not None and near is not None:
+        gap = margin(value, near, test.value.kind, units, unit)
+    return shown, f"between {wanted[0]} and {wanted[1]}", gap
+
+
+def _word(asked: Evaluator, test: Is, day: int) -> str | None:
+    column = asked.table.words.get(test.fact)
+    code = -1 if column is None else int(column.codes[day])
+    words = FACTS[test.fact].words
+    return words[code] if 0 <= code < len(words) else None
+
+
+def _origin(asked: Evaluator, read: list[tuple[Leaf, Window]], day: int) -> str:
+    """Where the values came from: of a window its last day, and its last past day besides."""
+    today, last = asked.table.today, len(asked.table.days) - 1
+    found: list[str] = []
+    for leaf, window in read:
+        column = asked.column(leaf)
+        start, end = max(0, day + window.first), min(last, day + window.last)
+        if column is None or start > end:
+            continue
+        spans_both = start < today <= end
+        found += [column.origin(today - 1)] if spans_both else []
+        found.append(column.origin(end))
+    return "; ".join(phrase for phrase in dict.fromkeys(found) if phrase)
+
+
+def _beyond(asked: Evaluator, read: list[tuple[Leaf, Window]], day: int) -> bool:
+    """Whether all that is not known lies past the end of the forecast."""
+    end, last = asked.table.forecast_end, len(asked.table.days) - 1
+    past_end = False
+    for leaf, window in read:
+        known = asked.known(leaf)
+        start, stop = day + window.first, day + window.last
+        if start < 0 or not bool(np.all(known[max(0, start) : min(stop + 1, end)])):
+            return False
+        after = known[max(end, start) : stop + 1]
+        past_end |= stop > last or not bool(np.all(after))
+    return past_end

@@ -1,0 +1,96 @@
+"""Trials: one rule alone, asked about a day on which only what the trial takes is known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
+from advisor.rulebook.book import Answer, Rulebook, Take, Trial
+from advisor.rulebook.evaluate import Evaluator
+from advisor.rulebook.tree import FactValue, Since
+
+SAME_DEPTH = 1e-6
+_SOME_DAY = date(2001, 1, 1)
+_ORIGIN = "taken for the trial"
+
+
+@dataclass(frozen=True)
+class TrialResult:
+    """What a trial wanted and got of `rule`; `file` and `line` are the trial's."""
+
+    ok: bool
+    wanted: Answer
+    got: Answer
+    rule: str
+    file: str
+    line: int
+
+
+def run_trial(book: Rulebook, trial: Trial) -> TrialResult:
+    """Ask a trial's rule. Of a rule with a latch: whether its window would open on that very day.
+
+    Raises KeyError for a trial whose rule is not in the book.
+    """
+    rule = book.rules[trial.rule]
+    table = _table(trial)
+    said = Evaluator(book, table, "us").alone(rule, table.today)
+    got = {True: Answer.YES, False: Answer.NO, None: Answer.CANNOT_TELL}[said]
+    ok = got is trial.answer
+    return TrialResult(ok, trial.answer, got, trial.rule, trial.file, trial.line)
+
+
+def run_trials(book: Rulebook) -> list[TrialResult]:
+    """All trials of a book, in the order of its files."""
+    return [run_trial(book, trial) for trial in book.trials]
+
+
+def _table(trial: Trial) -> Table:
+    """The days that a trial speaks of; every other day is unknown, as is what lies outside."""
+    before = max((-take.days.first for take in trial.takes), default=0)
+    after = max((take.days.last for take in trial.takes), default=0)
+    it = max(0, before)
+    length = it + max(0, after) + 1
+    words: dict[str, Words] = {}
+    plain: dict[str, Column] = {}
+    since: dict[str, Column] = {}
+    deep: dict[tuple[str, float], Column] = {}
+    for take in trial.takes:
+        days = slice(it + take.days.first, it + take.days.last + 1)
+        match take.fact:
+            case str(name):
+                words.setdefault(name, _no_words(length)).codes[days] = take.code
+            case Since(task):
+                _set(since.setdefault(task, _nothing(length)), days, take)
+            case FactValue(name, _, None):
+                _set(plain.setdefault(name, _nothing(length)), days, take)
+            case FactValue(name, _, float(depth)):
+                key = (name, _known_depth(deep, name, depth))
+                _set(deep.setdefault(key, _nothing(length)), days, take)
+
+    def at_depth(name: str, depth: float) -> Column:
+        return deep[name, _known_depth(deep, name, depth)]
+
+    axis = [_SOME_DAY + timedelta(n) for n in range(length)]
+    return Table(axis, plain, at_depth, words, since, it, length)
+
+
+def _known_depth(deep: dict[tuple[str, float], Column], name: str, depth: float) -> float:
+    """A depth as it stands in the table already, where 2 in and 5.08 cm are the same."""
+    same = (d for known, d in deep if known == name and abs(d - depth) < SAME_DEPTH)
+    return next(same, depth)
+
+
+def _nothing(length: int) -> Column:
+    return Column(np.full(length, -np.inf), np.full(length, np.inf), lambda _day: _ORIGIN)
+
+
+def _no_words(length: int) -> Words:
+    return Words(np.full(length, UNKNOWN_WORD, dtype=np.int8), lambda _day: _ORIGIN)
+
+
+def _set(column: Column, days: slice, take: Take) -> None:
+    column.low[days] = take.low
+    column.high[days] = take.high
