@@ -9,8 +9,11 @@ Inside, every kind has one unit, the SI one that agronomy uses (see `INSIDE`).
 
 from __future__ import annotations
 
+import difflib
+import math
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 
@@ -125,12 +128,24 @@ _SAME_WORD = {
 UNITS: tuple[str, ...] = (*sorted((u for u in _SCALES if u), key=len, reverse=True),)
 """Every unit word, longest first, as they are spelled when the program writes them."""
 
+_PRETTY = {"F": "°F", "C": "°C", "ft2": "ft²", "m2": "m²", "F.d": "°F·d", "C.d": "°C·d"}
+
+
+def _pretty(unit: str) -> str:
+    return _PRETTY.get(unit, unit.replace("ft2", "ft²").replace("m2", "m²"))
+
+
+# What the program shows to people may be copied back into a file.
+_SAME_WORD |= {_pretty(unit): unit for unit in UNITS if _pretty(unit) != unit}
+
 _SPELLINGS = sorted({*UNITS, *_SAME_WORD}, key=len, reverse=True)
-_NUMBER = r"[-+]?(?:\d+(?:\.\d+)?|\.\d+)"
+_NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _WRITTEN = re.compile(
     rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>{'|'.join(re.escape(u) for u in _SPELLINGS)})?"
     r"(?![A-Za-z0-9²/°%])"
 )
+
+_COMMA = re.compile(rf"\s*{_NUMBER},[0-9][0-9,.]*")
 
 
 class QuantityError(ValueError):
@@ -142,6 +157,10 @@ class QuantityError(ValueError):
     def __init__(self, message: str, column: int = 0) -> None:
         super().__init__(message)
         self.column = column
+
+
+def _a(kind: Kind) -> str:
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
 
 
 @dataclass(frozen=True)
@@ -165,22 +184,32 @@ class Written:
             return self.number if self.unit == "C" else (self.number - 32) / 1.8
         scale = _SCALES[self.unit].get(kind)
         if scale is None:
-            is_kind = " or a ".join(sorted(self.kinds()))
+            if not self.unit:
+                raise QuantityError(f"{self} has no unit; write it like {example(kind)}")
+            is_kind = " or ".join(_a(one) for one in sorted(self.kinds()))
             raise QuantityError(
-                f"{self} is a {is_kind}; here a {kind} is wanted, such as {example(kind)}"
+                f"{self} is {is_kind}; here {_a(kind)} is wanted, such as {example(kind)}"
             )
         return self.number * scale
 
     def __str__(self) -> str:
-        number = f"{self.number:g}"
+        # The shortest digits that read back as the same number, and never an exponent.
+        number = format(Decimal(repr(self.number)), "f").removesuffix(".0")
         return f"{number}{self.unit}" if self.unit == "%" else f"{number} {self.unit}".strip()
 
 
 def read_written(text: str, position: int = 0) -> tuple[Written, int]:
     """Read a number and the unit right after it from `text`; return them and where they end.
 
-    Raises QuantityError when no number stands at `position`.
+    Raises QuantityError when no number stands at `position`, and for a comma inside a number,
+    which one reader takes for thousands and another for the decimal point.
     """
+    comma = _COMMA.match(text, position)
+    if comma is not None:
+        raise QuantityError(
+            f"“{comma.group().strip()}” can be read in two ways; write the number without a comma",
+            position,
+        )
     match = _WRITTEN.match(text, position)
     if match is None:
         bare = re.match(rf"\s*{_NUMBER}\s*", text[position:])
@@ -191,7 +220,10 @@ def read_written(text: str, position: int = 0) -> tuple[Written, int]:
             f"no unit is called “{word.group() if word else ''}”", position + bare.end()
         )
     unit = match["unit"] or ""
-    return Written(float(match["number"]), _SAME_WORD.get(unit, unit)), match.end()
+    number = float(match["number"])
+    if math.isinf(number):
+        raise QuantityError("the number is too large", position)
+    return Written(number, _SAME_WORD.get(unit, unit)), match.end()
 
 
 def read_quantity(text: str, kind: Kind) -> float:
@@ -203,11 +235,22 @@ def read_quantity(text: str, kind: Kind) -> float:
         written, end = read_written(text)
     except QuantityError as error:
         raise QuantityError(f"{error}; write it like {example(kind)}", error.column) from None
-    if text[end:].strip():
+    rest = text[end:].strip()
+    if rest and not written.unit:
+        close = difflib.get_close_matches(rest, units_of(kind), n=1)
         raise QuantityError(
-            f"“{text[end:].strip()}” is left over; write it like {example(kind)}", end
+            f"no unit is called “{rest}”"
+            + (f"; did you mean “{close[0]}”?" if close else f"; write it like {example(kind)}"),
+            end,
         )
+    if rest:
+        raise QuantityError(f"“{rest}” is left over; write it like {example(kind)}", end)
     return written.as_kind(kind)
+
+
+def units_of(kind: Kind) -> tuple[str, ...]:
+    """The unit words that can stand for `kind`, in no order of worth."""
+    return tuple(unit for unit in UNITS if kind in Written(1.0, unit).kinds())
 
 
 _EXAMPLES: dict[Kind, str] = {
@@ -270,13 +313,6 @@ _SHOWN_EITHER: dict[Kind, tuple[str, int]] = {
     Kind.PRESSURE: ("kPa", 2),
     Kind.NUMBER: ("", 1),
 }
-_PRETTY = {"F": "°F", "C": "°C", "ft2": "ft²", "m2": "m²", "F.d": "°F·d", "C.d": "°C·d"}
-
-
-def _pretty(unit: str) -> str:
-    return _PRETTY.get(unit, unit.replace("ft2", "ft²").replace("m2", "m²"))
-
-
 def convert(value: float, kind: Kind, unit: str) -> float:
     """A value held inside, in another unit of its kind. Raises KeyError for a foreign unit."""
     if kind is Kind.TEMPERATURE:

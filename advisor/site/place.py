@@ -1,0 +1,216 @@
+"""The site as its owner states it in site.toml: place, people, mail; its lawns are in `lawns`.
+
+Keys are the owner's; fields are named with their unit. `description` and `examples` of each field
+are what messages, the commented sample and the reference page show.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import Annotated, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import AfterValidator, Field
+
+from advisor.site.amounts import ElevationM
+from advisor.site.fields import (
+    Address,
+    Day,
+    Line,
+    Name,
+    Table,
+    Weekday,
+    WrongTextError,
+)
+from advisor.site.lawns import Ban, Lawn, WateringTimes
+from advisor.site.zones import zone_name
+
+
+def _web_address(text: str) -> str:
+    if not re.fullmatch(r"https?://[A-Za-z0-9.\[\]:_-]+(/[A-Za-z0-9._~/-]*)?", text):
+        raise WrongTextError(
+            "a web address was expected, with nothing after ? and no name or password in it,"
+            " such as https://weather.example.org/v1"
+        )
+    return text
+
+
+def _folder(text: str) -> str:
+    parts = text.split("/")
+    if not all(re.fullmatch(r"[A-Za-z0-9._-]+", part) and set(part) != {"."} for part in parts):
+        raise WrongTextError("a folder inside the site's folder was expected, such as weather")
+    return text
+
+
+def _variable(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", text):
+        raise WrongTextError("the name of an environment variable was expected, such as LAWN_MAIL")
+    return text
+
+
+def _credential(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9_-][A-Za-z0-9._-]*", text):
+        raise WrongTextError("the name of a systemd credential was expected, such as mail-password")
+    return text
+
+
+def _hour(text: str) -> str:
+    if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", text):
+        raise WrongTextError("a time of day was expected, such as 06:00")
+    if text < "04:00":
+        raise WrongTextError(
+            "from 00:00 to 03:59 a change of clocks can leave an hour out; choose 04:00 or later"
+        )
+    return text
+
+
+def _host(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9])?|[0-9A-Fa-f:]+", text):
+        raise WrongTextError("the name of a mail server was expected, such as mail.example.org")
+    return text
+
+
+Variable = Annotated[str, AfterValidator(_variable)]
+Credential = Annotated[str, AfterValidator(_credential)]
+
+
+class Place(Table):
+    """Where the site lies. South and west are negative."""
+
+    latitude: float = Field(ge=-90, le=90, examples=[35.93], description="degrees, north positive")
+    longitude: float = Field(
+        ge=-180, le=180, examples=[-79.02], description="degrees, east positive"
+    )
+    elevation_m: ElevationM = Field(
+        alias="elevation", examples=["480 ft"], description="above the sea"
+    )
+    zone: Annotated[str, AfterValidator(zone_name)] = Field(
+        examples=["America/New_York"], description="time zone, by its IANA name"
+    )
+
+    @property
+    def zone_info(self) -> ZoneInfo:
+        return ZoneInfo(self.zone)
+
+
+class DigestTimes(Table):
+    """When the weekly digest goes out, by the site's clock."""
+
+    weekday: Weekday = Field(default="sunday", examples=["sunday"], description="day of the digest")
+    hour: Annotated[str, AfterValidator(_hour)] = Field(
+        default="06:00", examples=["06:00"], description="time of the digest, 04:00 or later"
+    )
+
+
+class WeatherFrom(Table):
+    """Where forecasts come from; all optional."""
+
+    base_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None, examples=["https://weather.example.org"], description="address of the service"
+    )
+    key_env: Variable | None = Field(
+        default=None,
+        examples=["WEATHER_KEY"],
+        description="environment variable that holds the key",
+    )
+    key_file: Line | None = Field(
+        default=None, examples=["/etc/swardcast/weather-key"], description="file that holds the key"
+    )
+    key_credential: Credential | None = Field(
+        default=None, examples=["weather-key"], description="systemd credential that holds the key"
+    )
+    soil_model: Credential | None = Field(
+        default=None, examples=["best_match"], description="weather model to take soil values from"
+    )
+    recorded: Annotated[str, AfterValidator(_folder)] | None = Field(
+        default=None,
+        examples=["weather"],
+        description="folder of recorded weather in the site's folder, in place of a service",
+    )
+
+
+class Mail(Table):
+    """Who writes, who reads, and the server or Maildir that the mail goes through."""
+
+    sender: Address = Field(
+        alias="from", examples=["lawn@example.org"], description="address the mail comes from"
+    )
+    to: tuple[Address, ...] = Field(
+        strict=False,
+        min_length=1,
+        examples=[["someone@example.org"]],
+        description="people to write to",
+    )
+    server: Annotated[str, AfterValidator(_host)] | None = Field(
+        default=None, examples=["mail.example.org"], description="SMTP server"
+    )
+    port: int | None = Field(
+        default=None,
+        ge=1,
+        le=65535,
+        examples=[465],
+        description="465 for tls, 587 for starttls, else 25",
+    )
+    security: Literal["tls", "starttls", "none"] = Field(
+        default="tls", examples=["tls"], description="none only on this machine itself"
+    )
+    user: Line | None = Field(
+        default=None, examples=["lawn@example.org"], description="name to log in with"
+    )
+    password_env: Variable | None = Field(
+        default=None,
+        examples=["LAWN_MAIL"],
+        description="environment variable that holds the password",
+    )
+    password_file: Line | None = Field(
+        default=None, examples=["/etc/swardcast/mail"], description="file that holds the password"
+    )
+    password_credential: Credential | None = Field(
+        default=None,
+        examples=["mail-password"],
+        description="systemd credential that holds the password",
+    )
+    password_command: tuple[Line, ...] | None = Field(
+        default=None,
+        strict=False,
+        min_length=1,
+        examples=[["pass", "show", "lawn"]],
+        description="command and its words; it prints the password",
+    )
+    maildir: Line | None = Field(
+        default=None, examples=["mail"], description="folder to deliver into, in place of a server"
+    )
+
+    @property
+    def port_used(self) -> int:
+        return self.port or {"tls": 465, "starttls": 587, "none": 25}[self.security]
+
+
+class Demo(Table):
+    """A site that runs on recorded weather names its own today."""
+
+    today: Day = Field(examples=[date(2025, 9, 11)], description="the demo's today")
+
+
+class Site(Table):
+    """One property: what site.toml says."""
+
+    id: Name = Field(examples=["maple-corner"], description="name of the site; for ever")
+    title: Line = Field(examples=["Maple Corner"], description="the name for people")
+    units: Literal["us", "metric"] = Field(examples=["us"], description="units for reading")
+    place: Place = Field(description="where it lies")
+    digest: DigestTimes = Field(default=DigestTimes(), description="when the digest goes out")
+    weather: WeatherFrom = Field(default=WeatherFrom(), description="where forecasts come from")
+    mail: Mail | None = Field(default=None, description="whom to write to")
+    demo: Demo | None = Field(default=None, description="only for a site on recorded weather")
+    lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
+    bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)
+    watering: WateringTimes = Field(default=WateringTimes(), description="when watering is allowed")
+
+    def lawn(self, name: str) -> Lawn:
+        """The lawn of that name; KeyError if there is none."""
+        for lawn in self.lawns:
+            if lawn.name == name:
+                return lawn
+        raise KeyError(name)

@@ -1,0 +1,221 @@
+"""The second pass over an owner's tables: whether the fields of one make sense together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from advisor.site.amounts import Amount
+from advisor.site.fields import NAME, word_hint
+from advisor.site.lawns import Ban, Lawn
+from advisor.site.place import Mail, WeatherFrom
+from advisor.site.problem import nearest
+from advisor.site.reading import Raw
+from advisor.site.shape import check_shape
+from advisor.site.shelf import LABEL_WORDS, Product, Shelf
+from advisor.site.toml_lines import Path
+
+RESERVED = ("all", "journal")
+"""Words of the journal that no lawn may be called by."""
+
+_HERE = ("localhost", "127.0.0.1", "::1")
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def check_site(raw: Raw) -> tuple[str, ...]:
+    """Note what does not make sense in site.toml; give the names of its lawns.
+
+    Each table is judged on its own, so that a mistake in one hides nothing in another.
+    """
+    names = _unique_names(raw, "lawn")
+    for index, name in enumerate(names):
+        if name in RESERVED:
+            raw.at(("lawn", index, "name"), f"a lawn cannot be called “{name}”", "Right: front")
+    for path, lawn in _good(Lawn, raw, "lawn"):
+        _check_lawn(raw, path, lawn)
+    for path, ban in _good(Ban, raw, "ban"):
+        for place, name in enumerate(ban.lawns):
+            if name not in names:
+                hint = word_hint(name, [n for n in names if n])
+                raw.at((*path, "lawns", place), f"no lawn is called “{name}”", hint)
+    weather = _quietly(WeatherFrom, raw.data.get("weather"))
+    if weather is not None:
+        _at_most_one(raw, ("weather",), "key", weather)
+    mail = _quietly(Mail, raw.data.get("mail"))
+    if mail is not None:
+        _check_mail(raw, mail)
+    return tuple(name for name in names if name)
+
+
+def check_products(raw: Raw) -> Shelf:
+    """The shelf of the file's values; every mistake of shape and sense is noted in `raw`."""
+    for key in raw.data:
+        if key != "product":
+            hint = nearest(key, ["product"]) or "A product is a table [[product]]."
+            raw.at_key((key,), f"no key is called “{key}” here", hint)
+    tables = raw.data.get("product", [])
+    if not isinstance(tables, list):
+        raw.at_key(("product",), "[product] stands for one of several", "Write it as [[product]].")
+        tables = []
+    names = _unique_names(raw, "product")
+    good: list[Product] = []
+    broken: list[str] = [] if tables else [name for name in names if name]
+    for index, table in enumerate(tables):
+        path: Path = ("product", index)
+        before = _errors(raw)
+        product = check_shape(Product, table, raw, path)
+        if product is not None:
+            _check_product(raw, path, product)
+        if product is not None and _errors(raw) == before and names.count(names[index]) == 1:
+            good.append(product)
+        elif names[index]:
+            broken.append(names[index])
+    return Shelf(tuple(good), tuple(dict.fromkeys(broken)))
+
+
+def _errors(raw: Raw) -> int:
+    return sum(not problem.warning for problem in raw.problems)
+
+
+def _tables(raw: Raw, key: str) -> list[Any]:
+    found = raw.data.get(key, [])
+    return found if isinstance(found, list) else []
+
+
+def _quietly(model: type[Model], table: object) -> Model | None:
+    """The table as a model, or None: what is wrong with its shape was noted before."""
+    try:
+        return model.model_validate(table)
+    except ValidationError:
+        return None
+
+
+def _good(model: type[Model], raw: Raw, key: str) -> list[tuple[Path, Model]]:
+    pairs = [((key, n), _quietly(model, table)) for n, table in enumerate(_tables(raw, key))]
+    return [(path, found) for path, found in pairs if found is not None]
+
+
+def _unique_names(raw: Raw, key: str) -> list[str]:
+    """The name of each table of an array, empty where it has none; repeats are noted."""
+    names: list[str] = []
+    for index, table in enumerate(_tables(raw, key)):
+        name = table.get("name") if isinstance(table, dict) else None
+        good = name if isinstance(name, str) and NAME.fullmatch(name) else ""
+        if good and good in names:
+            raw.at((key, index, "name"), f"two {key}s are called “{good}”", "A name stands once.")
+        names.append(good)
+    return names
+
+
+def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
+    if lawn.setback_m2 >= lawn.area_m2:
+        raw.at(
+            (*path, "setback"),
+            "setback: it must be less than the lawn's area",
+            "It is the part of the area where nothing is put down.",
+        )
+    if lawn.soluble_once_g_m2 > lawn.nitrogen_once_g_m2 and "soluble_once" in raw_keys(raw, path):
+        raw.at(
+            (*path, "soluble_once"),
+            "soluble_once: it cannot be more than nitrogen_once",
+            "The soluble part is a part of the nitrogen of one application.",
+        )
+
+
+def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
+    """The keys that the owner wrote in the table at `path`."""
+    table: Any = raw.data
+    for part in path:
+        table = table[part]
+    return list(table)
+
+
+def _at_most_one(raw: Raw, path: Path, what: str, table: BaseModel) -> list[str]:
+    """The ways in which a secret is said to be kept; more than one is noted."""
+    ways = [key for key in type(table).model_fields if key.startswith(f"{what}_")]
+    used = [key for key in ways if getattr(table, key) is not None]
+    for key in used[1:]:
+        raw.at_key((*path, key), f"{used[0]} already says where the {what} is", "Keep one of them.")
+    return used
+
+
+def _check_mail(raw: Raw, mail: Mail) -> None:
+    ways = _at_most_one(raw, ("mail",), "password", mail)
+    if mail.maildir is None and mail.server is None:
+        raw.at_key(
+            ("mail",), "[mail] names no way to deliver", 'Write: server = "mail.example.org"'
+        )
+    if mail.maildir is not None and mail.server is not None:
+        raw.at_key(("mail", "maildir"), "a server is named already", "Keep one of the two.")
+    if mail.security == "none" and mail.server is not None and mail.server not in _HERE:
+        raw.at(
+            ("mail", "security"),
+            "security: mail to another machine must not travel in the open",
+            'Right: security = "tls" or "starttls"; "none" only with server = "localhost".',
+        )
+    if ways and mail.user is None:
+        raw.at_key(("mail", ways[0]), "a password without a user", 'Write: user = "lawn"')
+    if mail.user is not None and not ways:
+        raw.at_key(
+            ("mail", "user"),
+            "user: nothing says where the password is kept",
+            'Write: password_file = "/etc/swardcast/mail" (or _env, _credential, _command).',
+        )
+
+
+def _check_product(raw: Raw, path: Path, product: Product) -> None:
+    if "feed" in product.serves and product.nitrogen_fraction == 0:
+        raw.at(
+            (*path, "serves"),
+            f"{product.name} serves feed, but its analysis has no nitrogen",
+            'Write: analysis = "24-0-6"',
+        )
+    if "iron" in product.serves and product.iron == 0:
+        raw.at((*path, "serves"), f"{product.name} serves iron, but has none", 'Write: iron = "2%"')
+    weights = [product.iron, *product.actives.values()]
+    if product.analysis:
+        weights += [product.analysis.nitrogen, product.analysis.phosphate, product.analysis.potash]
+    if sum(weights) > 1:
+        raw.at_key(path, f"what is in {product.name} adds up to more than 100 %")
+    for active in product.actives_year_g_m2:
+        if active not in product.actives:
+            hint = word_hint(active, product.actives) if product.actives else ""
+            raw.at_key((*path, "actives_year", active), f"{active} is not in actives", hint)
+    _check_rates(raw, path, product)
+    for key in product.missing_label_figures():
+        raw.at_key(
+            path,
+            f"{product.name} will not be advised: {key} is not stated",
+            f"Look up on the label {LABEL_WORDS[key]}.",
+            warning=True,
+        )
+
+
+def _check_rates(raw: Raw, path: Path, product: Product) -> None:
+    rate, year = product.rate, product.rate_year
+    if product.form == "granular" and rate is not None and product.measured_in == "L":
+        raw.at(
+            (*path, "rate"), "rate: granules are weighed", 'Write a weight: rate = "3 lb/1000 ft2"'
+        )
+    if rate is None or year is None:
+        return
+    if rate.kind is not year.kind:
+        raw.at(
+            (*path, "rate_year"),
+            f"rate_year is a {year.kind} and rate a {rate.kind}",
+            "Write both by weight or both by volume.",
+        )
+    elif _less(year, rate):
+        raw.at(
+            (*path, "rate_year"),
+            "rate_year: it is less than one application's rate",
+            "Look both up on the label.",
+        )
+
+
+def _less(first: Amount, second: Amount) -> bool:
+    # The two may be written in different units; rounding is no mistake.
+    return first.value < second.value * (1 - 1e-9)
