@@ -12,7 +12,7 @@ from datetime import UTC
 from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
-from email.utils import parseaddr
+from email.utils import getaddresses
 from typing import cast
 
 from advisor.digest.clean import clean_text
@@ -86,7 +86,9 @@ def _mark(plan: Plan, recipient: str, purpose: str) -> str:
 
 
 def _address(written: str, name: str = "") -> Address:
-    found_name, found = parseaddr(written)
+    # All that stands there must be one address: of several, the others would be lost in silence.
+    several = getaddresses([written])
+    found_name, found = several[0] if len(several) == 1 else ("", "")
     if not _ADDRESS.fullmatch(found) or clean_text(written) != written.strip():
         raise ValueError(f"“{clean_text(written, 80)}” is not a mail address like name@example.org")
     return Address(display_name=clean_text(found_name or name, 60), addr_spec=found)

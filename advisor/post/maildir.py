@@ -46,7 +46,7 @@ def _there(folder: Path, name: str) -> bool:
     # A reader moves a mail to cur and adds flags after a colon; the name before it stays.
     if (folder / "new" / name).exists():
         return True
-    return any(entry.name.partition(":")[0] == name for entry in os.scandir(folder / "cur"))
+    return any(path.name.partition(":")[0] == name for path in (folder / "cur").iterdir())
 
 
 def _put(folder: Path, name: str, message: bytes) -> None:

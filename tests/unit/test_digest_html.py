@@ -1,0 +1,217 @@
+"""The digest as HTML: structure, colours, size, and the same facts as the text."""
+
+from __future__ import annotations
+
+import html
+import re
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pytest
+from sample_plan import sample_plan
+
+from advisor.digest.html import BUDGET, encoded_size, render_html
+from advisor.digest.text import render_text
+from advisor.digest.words import day_text, hours_text
+from advisor.plan.model import Plan, Verdict
+
+VOID = {"meta", "br", "img", "hr", "link", "input"}
+
+
+class Page(HTMLParser):
+    """Text runs of a page with the styles and classes around each, and its tags in order."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str]]] = []
+        self.runs: list[tuple[str, list[tuple[str, dict[str, str]]]]] = []
+        self.open: list[tuple[str, dict[str, str]]] = []
+        self.feed(page)
+        self.close()
+        assert not self.open, f"not closed: {self.open}"
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = {name: value or "" for name, value in attrs}
+        self.tags.append((tag, found))
+        if tag not in VOID:
+            self.open.append((tag, found))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop()[0] == tag
+
+    def handle_data(self, data: str) -> None:
+        inside = {tag for tag, _ in self.open}
+        if data.strip() and not inside & {"style", "title"}:
+            self.runs.append((data, list(self.open)))
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(data for data, _ in self.runs).split())
+
+
+def colours(style: str) -> dict[str, str]:
+    pairs = re.findall(r"(?:^|;)(background-color|background|color):(#[0-9a-f]{6})", style)
+    return {name.removesuffix("-color"): colour for name, colour in pairs}
+
+
+def contrast(one: str, two: str) -> float:
+    """Contrast ratio of two colours, 1 to 21: WCAG 2.2, definition of relative luminance."""
+
+    def luminance(colour: str) -> float:
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    high, low = sorted((luminance(one), luminance(two)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def plans() -> list[Plan]:
+    """The sample under each verdict, so that every colour is seen."""
+    plan = sample_plan()
+    return [
+        plan.model_copy(update={"headline": plan.headline.model_copy(update={"verdict": verdict})})
+        for verdict in Verdict
+    ]
+
+
+def test_contrast_formula_on_published_pairs() -> None:
+    """WCAG: black on white is 21:1; #767676 is the lightest grey that reaches 4.5:1 on white."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#767676", "#ffffff") >= 4.5 > contrast("#777777", "#ffffff")
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_every_text_has_contrast_in_light_and_dark(dark: bool) -> None:
+    """At least 4.5:1 (WCAG 1.4.3) between the colour and the background that apply to it."""
+    for plan in plans():
+        page = render_html(plan)
+        rules = dict(re.findall(r"^\.([a-z]+)\{([^}]*)\}$", page, re.M)) if dark else {}
+        for data, around in Page(page).runs:
+            colour = background = ""
+            for _, attributes in around:
+                styles = [attributes.get("style", "")]
+                styles += [rules.get(name, "") for name in attributes.get("class", "").split()]
+                for style in styles:
+                    found = colours(style.replace("!important", ""))
+                    colour = found.get("color", colour)
+                    background = found.get("background", background)
+            assert contrast(colour, background) >= 4.5, (data, colour, background)
+
+
+def test_colour_and_background_are_set_together() -> None:
+    """A reader's dark mode may turn one of two over; a lone one would then vanish."""
+    for plan in plans():
+        for tag, attributes in Page(render_html(plan)).tags:
+            found = colours(attributes.get("style", ""))
+            assert len(found) in (0, 2), (tag, attributes)
+
+
+def test_page_loads_and_runs_nothing() -> None:
+    tags = Page(render_html(sample_plan())).tags
+    names = {tag for tag, _ in tags}
+    assert not names & {"script", "img", "link", "svg", "iframe", "form", "object", "video"}
+    for tag, attributes in tags:
+        assert not {name for name in attributes if name.startswith("on") or name == "src"}
+        assert "url(" not in attributes.get("style", "")
+        assert not re.search(r"display:\s*(grid|flex)", attributes.get("style", ""))
+        if "href" in attributes:
+            assert (tag, attributes["href"]) == ("a", "https://weather.example/licence")
+
+
+def test_language_and_headings_in_order() -> None:
+    page = Page(render_html(sample_plan()))
+    assert page.tags[0] == ("html", {"lang": "en-US"})
+    levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))
+
+
+def test_data_tables_have_scoped_heads_and_layout_tables_say_so() -> None:
+    page = Page(render_html(sample_plan()))
+    assert all(a.get("scope") in {"row", "col"} for tag, a in page.tags if tag == "th")
+    layout = [a for tag, a in page.tags if tag == "table" and a.get("role") == "presentation"]
+    assert any("max-width:620px" in a["style"] for a in layout)
+
+
+def test_verdict_hours_and_dose_come_before_anything_long() -> None:
+    """What must be seen on a phone's first screen stands in the first 250 letters."""
+    text = Page(render_html(sample_plan())).text[:250]
+    for fact in ("Apply", "Thu Apr 9, 7 am to 10 am", "5.4 lb of Spring granules", "Front lawn"):
+        assert fact in text
+
+
+def test_verdict_is_a_word_beside_each_action() -> None:
+    text = Page(render_html(sample_plan())).text
+    assert "APPLY Spring barrier" in text
+    assert "WATER Watering" in text
+    assert "WAIT Spring feed" in text
+
+
+def facts(plan: Plan) -> list[str]:
+    """All that a reader may act on, taken from the plan itself."""
+    units = plan.site.units
+    found = [plan.weather.attribution, plan.weather.attribution_url, plan.weather.provider]
+    found += [day_text(plan.next_digest, units)] if plan.next_digest else []
+    for lawn in plan.lawns:
+        found += [lawn.title, lawn.area_text, *lawn.notes]
+        for condition in lawn.conditions:
+            found += [condition.title, condition.value, condition.origin]
+        for action in lawn.actions:
+            found += [action.title, action.because, *action.reasons, *action.cautions]
+            found += [action.flag, action.go_line, action.water_text, action.rule, action.source]
+            found += [hours_text(action.start, action.end, units)]
+            for day in (action.day, action.look_again, action.closes):
+                found += [day_text(day, units)] if day else []
+            for evidence in action.evidence:
+                found += [evidence.text, evidence.value or "not known", evidence.limit or ""]
+                found += [evidence.margin or "", evidence.origin]
+            if action.dose:
+                found += [action.dose.amount_text, action.dose.title, action.dose.area_text]
+                found += [action.dose.analysis or "", action.dose.rate_text]
+                found += [action.dose.limited_by, *action.dose.steps]
+                found += [delivery.text for delivery in action.dose.delivers]
+    for ask in plan.ask:
+        found += [ask.lawn_title, ask.text, *ask.answers, day_text(ask.day, units)]
+    for one in plan.next:
+        found += [one.lawn_title, one.text]
+        found += [day_text(d, units) for d in (one.likely, one.earliest, one.latest) if d]
+    for unknown in plan.unknown:
+        found += [unknown.what, unknown.why]
+    for day in plan.days:
+        found += [day_text(day.day, units), day.low, day.high, day.rain, day.wind]
+        found += [day.rain_chance]
+    for problem in plan.problems:
+        found += [line for line in problem.splitlines() if line.strip("^ ")]
+    return [" ".join(fact.split()) for fact in found if fact]
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_text_and_html_tell_the_same_facts(units: str) -> None:
+    plan = sample_plan()
+    plan = plan.model_copy(update={"site": plan.site.model_copy(update={"units": units})})
+    told = facts(plan)
+    assert len(told) > 100
+    page, text = Page(render_html(plan)).text, " ".join(render_text(plan).split())
+    for fact in told:
+        assert fact.casefold() in page.casefold(), fact
+        assert fact.casefold() in text.casefold(), fact
+
+
+def test_page_is_small_and_a_huge_plan_is_shortened_and_says_so() -> None:
+    plan = sample_plan()
+    assert encoded_size(render_html(plan)) < BUDGET / 2
+    for count in (4, 12, 60, 200):
+        page = render_html(plan.model_copy(update={"lawns": plan.lawns * count}))
+        assert encoded_size(page) <= BUDGET
+        assert ("This page is shortened" in page) == (count > 3)
+        assert "5.4 lb of Spring granules" in page
+    assert "lawns had to be left out" in page
+
+
+def test_shortened_page_keeps_steps_and_cautions_longest() -> None:
+    plan = sample_plan()
+    page = render_html(plan.model_copy(update={"lawns": plan.lawns * 6}))
+    assert html.escape(plan.lawns[0].actions[0].cautions[1]) in page
+    assert "Weigh half, 2.7 lb" in page

@@ -1,0 +1,212 @@
+"""The digest as plain text."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sample_plan import barrier, sample_plan
+
+from advisor.digest.clean import clean_text
+from advisor.digest.text import render_text
+from advisor.digest.words import (
+    age_text,
+    clock_text,
+    columns,
+    day_text,
+    hours_text,
+    instant_text,
+    wrap,
+)
+from advisor.plan.model import Action, Dose, Plan, Verdict, Weather
+
+
+def replace_action(plan: Plan, action: Action) -> Plan:
+    """The plan with `action` as the only one of its first lawn."""
+    first = plan.lawns[0].model_copy(update={"actions": (action,)})
+    return plan.model_copy(update={"lawns": (first, *plan.lawns[1:])})
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_first_line_is_the_headline() -> None:
+    plan = sample_plan()
+    text = render_text(plan)
+    assert flat(text).startswith(plan.headline.text)
+    assert text.splitlines()[0].startswith("APPLY: the spring barrier")
+
+
+def test_verdict_is_said_where_the_headline_leaves_it_out() -> None:
+    plan = sample_plan()
+    silent = plan.headline.model_copy(
+        update={"verdict": Verdict.WAIT, "text": "Nothing is due before May."}
+    )
+    text = render_text(plan.model_copy(update={"headline": silent}))
+    assert text.splitlines()[0] == "WAIT: Nothing is due before May."
+
+
+def test_no_line_is_wider_than_72_columns() -> None:
+    for line in render_text(sample_plan()).splitlines():
+        assert columns(line) <= 72, line
+
+
+def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
+    text = render_text(sample_plan())
+    marks = [
+        "APPLY: the spring barrier",
+        "First, please answer",
+        "Front lawn\n",
+        "Back lawn under the limes\n",
+        "Coming days",
+        "What comes next",
+        "What could not be told",
+        "To mend in your files",
+        "The next digest comes on Wed Apr 15.",
+        "Weather from the Almswick weather office",
+    ]
+    places = [text.index(mark) for mark in marks]
+    assert places == sorted(places)
+
+
+def test_a_caution_that_a_step_carries_is_said_once() -> None:
+    text = flat(render_text(sample_plan()))
+    assert text.count("Keep children and pets off until it is dry.") == 1
+
+
+def test_no_paragraph_is_there_twice() -> None:
+    """The headline's day and dose are looked up in its lawn; no sentence is told again."""
+    plan = sample_plan()
+    text = flat(render_text(plan)).casefold()
+    action = plan.lawns[0].actions[0]
+    assert action.dose is not None
+    once = [action.because, action.go_line, action.dose.rate_text, *action.dose.steps]
+    once += [plan.weather.attribution, plan.ask[0].text, plan.next[0].text]
+    for sentence in once:
+        assert text.count(sentence.casefold()) == 1, sentence
+
+
+def test_empty_sections_leave_no_heading() -> None:
+    text = render_text(sample_plan(ask=(), days=(), next=(), unknown=(), problems=()))
+    for heading in ("First, please", "Coming days", "comes next", "could not", "To mend"):
+        assert heading not in text
+    assert "\n\n\n" not in text
+
+
+def test_stale_weather_is_told_at_the_top_and_once() -> None:
+    plan = sample_plan(cannot_tell=True)
+    old = plan.weather.model_copy(update={"stale": True, "age_hours": 53.0})
+    text = flat(render_text(plan.model_copy(update={"weather": old})))
+    assert text.count("That is too old to decide on.") == 1
+    assert text.index("too old to decide on") < text.index("First, please answer")
+    assert "2 days old" in text
+
+
+def test_no_forecast_at_all_is_said() -> None:
+    none = Weather(
+        provider="the Almswick weather office",
+        attribution="",
+        attribution_url="",
+        fetched_at=None,
+        age_hours=None,
+        stale=True,
+        forecast_to=None,
+    )
+    text = render_text(sample_plan(cannot_tell=True, weather=none))
+    assert "There is no forecast from the Almswick weather office." in text
+
+
+def test_liquid_is_measured_out_and_not_weighed() -> None:
+    dose: Dose = barrier().dose.model_copy(  # type: ignore[union-attr]
+        update={"amount_unit": "L", "amount_text": "18 fl oz", "analysis": None}
+    )
+    plan = replace_action(sample_plan(), barrier().model_copy(update={"dose": dose}))
+    text = render_text(plan)
+    assert "Measure out: 18 fl oz of Spring granules\n" in text
+    assert "Weigh out" not in text
+
+
+def test_problem_keeps_its_lines_and_loses_its_carets() -> None:
+    text = render_text(sample_plan())
+    assert "  - journal.txt:14:13: there is no product “sping-granules”\n" in text
+    assert "    Did you mean “spring-granules”?\n" in text
+    assert "^" not in text
+
+
+@pytest.mark.parametrize(
+    ("clock", "us", "metric"),
+    [
+        ("00:00", "midnight", "00:00"),
+        ("00:30", "12:30 am", "00:30"),
+        ("07:00", "7 am", "07:00"),
+        ("11:59", "11:59 am", "11:59"),
+        ("12:00", "noon", "12:00"),
+        ("12:05", "12:05 pm", "12:05"),
+        ("19:30", "7:30 pm", "19:30"),
+        ("24:00", "midnight", "24:00"),
+        ("dawn", "dawn", "dawn"),
+        ("25:00", "25:00", "25:00"),
+    ],
+)
+def test_clock_as_people_say_it(clock: str, us: str, metric: str) -> None:
+    assert clock_text(clock, "us") == us
+    assert clock_text(clock, "metric") == metric
+
+
+def test_days_in_the_order_of_the_site() -> None:
+    """9 April 2026 is a Thursday (checked against the standard library's own calendar)."""
+    assert date(2026, 4, 9).strftime("%w") == "4"
+    assert day_text(date(2026, 4, 9), "us") == "Thu Apr 9"
+    assert day_text(date(2026, 4, 9), "metric") == "Thu 9 Apr"
+    assert day_text(date(2027, 4, 9), "metric", date(2026, 4, 9)) == "Fri 9 Apr 2027"
+
+
+def test_open_ended_hours() -> None:
+    assert hours_text("07:00", None, "us") == "from 7 am"
+    assert hours_text(None, "10:00", "metric") == "until 10:00"
+    assert hours_text(None, None, "us") == ""
+
+
+def test_instant_by_the_site_s_clock() -> None:
+    """Chicago is five hours behind UTC in summer: 02:40 is the evening before."""
+    instant = datetime(2026, 4, 9, 2, 40, tzinfo=UTC)
+    assert instant_text(instant, "America/Chicago", "us") == "Wed Apr 8, 9:40 pm"
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(0.2, "less than an hour"), (1.2, "1 hour"), (30, "30 hours"), (50, "2 days")],
+)
+def test_age(hours: float, said: str) -> None:
+    assert age_text(hours) == said
+
+
+TEXTS = st.text(
+    alphabet=st.sampled_from("ab cdefg é ñ-,. 草地 \u0301 👍🏽 ") | st.characters(), max_size=400
+).map(clean_text)
+
+
+@given(TEXTS, st.sampled_from(["", "  - ", "    Note: "]), st.integers(20, 90))
+def test_wrapped_lines_keep_within_the_width_and_lose_nothing(
+    text: str, first: str, width: int
+) -> None:
+    """Only a line with a single word may be wider, and the words come back as they were."""
+    lines = wrap(text, first, width=width)
+    for index, line in enumerate(lines):
+        body = line.removeprefix(first) if index == 0 else line
+        assert columns(line) <= width or len(body.split()) == 1
+    whole = "\n".join(lines)
+    assert whole.removeprefix(first).split() == text.split() or not text.split()
+
+
+@given(st.text(max_size=300), st.text(max_size=300))
+def test_digest_of_any_texts_keeps_its_width(because: str, title: str) -> None:
+    """Whatever the owner wrote: no line over 72 columns but a single long word after its label."""
+    action = barrier().model_copy(update={"because": because, "title": title})
+    for line in render_text(replace_action(sample_plan(), action)).splitlines():
+        words = line.split()
+        longest = max((columns(word) for word in words), default=0)
+        assert columns(line) <= 72 or (longest > 50 and len(words) <= 2), line

@@ -1,0 +1,102 @@
+"""Where a password may come from, and how each fault is told without telling the password."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.post import secrets
+from advisor.post.secrets import SecretError, read_password
+
+
+def private(path: Path, content: bytes) -> Path:
+    path.write_bytes(content)
+    path.chmod(0o600)
+    return path
+
+
+def test_from_a_file_without_its_line_end(tmp_path: Path) -> None:
+    assert read_password(file=private(tmp_path / "p", "pässwörd 1\n".encode())) == "pässwörd 1"
+
+
+def test_from_a_credential_even_if_group_bits_show(tmp_path: Path) -> None:
+    """systemd shows an access list as group bits, so those do not count there."""
+    (tmp_path / "mail").write_text("word")
+    (tmp_path / "mail").chmod(0o440)
+    environ = {"CREDENTIALS_DIRECTORY": str(tmp_path)}
+    assert read_password(credential="mail", environ=environ) == "word"
+
+
+def test_from_a_variable() -> None:
+    assert read_password(env="LAWN_MAIL", environ={"LAWN_MAIL": "word"}) == "word"
+
+
+def test_from_a_command_without_a_shell() -> None:
+    line = [sys.executable, "-c", "print('$HOME; word')"]
+    assert read_password(command=line) == "$HOME; word"
+    assert read_password(command="printf 'two words'") == "two words"
+
+
+@pytest.mark.parametrize("mode", [0o640, 0o604, 0o660])
+def test_a_file_that_others_may_read_is_refused(tmp_path: Path, mode: int) -> None:
+    path = private(tmp_path / "p", b"hidden-word")
+    path.chmod(mode)
+    with pytest.raises(SecretError, match="chmod 600") as caught:
+        read_password(file=path)
+    assert "hidden-word" not in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", "is empty"),
+        (b"\n", "is empty"),
+        (b"a\nb\n", "alone, on one line"),
+        (b"a\x00b", "alone, on one line"),
+        (b"\xff\xfe", "UTF-8"),
+        (b"x" * 5000, "longer than"),
+    ],
+)
+def test_what_is_no_password(tmp_path: Path, content: bytes, said: str) -> None:
+    with pytest.raises(SecretError, match=said):
+        read_password(file=private(tmp_path / "p", content))
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({}, "0 are named"),
+        ({"env": "A", "file": "/b"}, "2 are named"),
+        ({"file": "/nowhere/at-all"}, "password file at-all cannot be read: No such file"),
+        ({"env": "A"}, "variable A is not set"),
+        ({"credential": "../etc/passwd"}, "not a name of a credential"),
+        ({"credential": "mail"}, "not run by a systemd unit"),
+        ({"command": "false"}, "ended with 1"),
+        ({"command": ["/nowhere/at-all"]}, "cannot be run"),
+        ({"command": "echo 'open"}, "cannot be read"),
+    ],
+)
+def test_faults_are_told(given: dict[str, Any], said: str) -> None:
+    with pytest.raises(SecretError, match=said):
+        read_password(**given, environ={})
+
+
+def test_a_folder_is_no_file(tmp_path: Path) -> None:
+    with pytest.raises(SecretError, match="cannot be read"):
+        read_password(file=tmp_path)
+
+
+def test_a_command_that_never_ends_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(secrets, "COMMAND_SECONDS", 0.05)
+    with pytest.raises(SecretError, match="gave no answer"):
+        read_password(command="sleep 5")
+
+
+def test_a_failing_command_shows_nothing_it_printed() -> None:
+    line = [sys.executable, "-c", "print('hidden-word'); raise SystemExit(3)"]
+    with pytest.raises(SecretError) as caught:
+        read_password(command=line)
+    assert "hidden-word" not in str(caught.value)
