@@ -200,6 +200,8 @@ def _answer(
     notes = [f"The forecast service has no {variable.title} here." for variable in missing]
     dropped: dict[str, int] = {}
     checked: dict[str, Floats] = {}
+    for variable in missing:
+        checked[variable.column] = np.full(len(times), np.nan)
     for variable in VARIABLES.values():
         if variable.column not in columns:
             continue

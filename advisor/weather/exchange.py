@@ -126,7 +126,9 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
     encoding = response.headers.get("content-encoding", "identity").strip().lower()
     parts: list[bytes] = []
     size = 0
-    for part in response.iter_raw():
+    # a transport that stands in for the network may give its whole body at once
+    whole = [response.content] if response.is_stream_consumed else response.iter_raw()
+    for part in whole:
         size += len(part)
         parts.append(part)
         if size > LARGEST:
@@ -163,7 +165,7 @@ def _host(error: Exception, url: httpx.URL) -> str:
 
 
 def _translated(error: Exception, host: str, begun: bool, secret: str | None) -> WeatherError:
-    said = quoted(str(error), secret)
+    said = quoted(str(error), secret).rstrip(".")
     because = f": {said}" if said else ""
     match error:
         case httpx.TimeoutException():

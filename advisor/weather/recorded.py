@@ -149,7 +149,8 @@ def _weather(path: Path, _changed: int) -> tuple[dict[str, Any], _Rows]:
     """What happened, and the head of its body. A replay asks hundreds of times: read it once."""
     with gzip.open(path, "rb") as file:
         body = json.load(file)
-    return {key: value for key, value in body.items() if key != "hourly"}, _rows(body)
+    rows = _rows(body)
+    return {key: value for key, value in body.items() if key != "hourly"}, rows
 
 
 @lru_cache(maxsize=4)

@@ -17,7 +17,7 @@ def refuse(
 ) -> NoReturn:
     """Raise what this status means. `retry_after` is the header's text, `now` an instant."""
     reason = _reason(body)
-    said = f": “{quoted(reason, secret)}”" if reason else ""
+    said = f": “{quoted(reason, secret).rstrip('.')}”" if reason else ""
     if status == 429:
         raise Unreachable(
             f"The forecast service asks for a pause{said}. Others behind the same internet "

@@ -176,7 +176,7 @@ class OpenForecast:
             url = httpx.URL(self.base_url)
         except (httpx.InvalidURL, TypeError):
             raise Misconfigured("The forecast service's address is no address.") from None
-        if url.scheme not in ("https", "http") or not url.host:
+        if url.scheme not in ("https", "http") or not re.fullmatch(r"[^\s%\[\]]+", url.host):
             raise Misconfigured("The forecast service's address does not begin with https://.")
         if url.userinfo or url.query or url.fragment:
             raise Misconfigured(
