@@ -215,9 +215,12 @@ def balance(
     """Daily water balance of the root zone [82-88], without capillary rise.
 
     Conventions, since the result depends on them: Ks is that of the morning, before the day's rain;
-    then rain less runoff and all the irrigation come in, the grass draws Ks times its demand but
-    never more than is there, and what exceeds field capacity drains within the day. Runoff is made
-    from rain alone: irrigation is meant to be given no faster than the soil takes it.
+    the grass draws Ks times its demand, but never more than the morning's store; rain less runoff
+    and all the irrigation come in; what exceeds field capacity drains within the day. Runoff is
+    made from rain alone: irrigation is meant to be given no faster than the soil takes it.
+
+    More water, earlier or later, never ends in a greater depletion on any evening: two runs, with
+    the least and the most water that is possible, hold the truth between them.
 
     Where the depletion or the weather of a day is NaN, the depletion is NaN from that evening on.
     However much falls later, it stays unknown: run the balance with the least and the most that
@@ -275,7 +278,9 @@ def balance(
     for day in range(days):
         room = holds - depletion[day]
         ks = np.minimum(room * slope_by_day[day], 1.0)
-        drawn = np.minimum(ks * demand_by_day[day], room + added_by_day[day])
+        # Held by the morning's store, a wetter morning never ends in a drier evening, even where
+        # a day's demand exceeds what a shallow sand holds.
+        drawn = np.minimum(ks * demand_by_day[day], room)
         after = depletion[day] - added_by_day[day] + drawn
         stress[day], used[day], over[day] = ks, drawn, after
         # The upper bound only takes away what rounding adds.
