@@ -33,7 +33,7 @@ def estimate_under_turf(
     T += (A - T) * 0.25 * exp(-0.5 * leaf area). That the leaves slow only the warming is from
     memory, and so is the step itself but for a program that quotes it. The paper states standard
     errors of 1.5 to 2.9 C for its method; take no decision on a degree. With the leaves it warms
-    late: beside open, dry ground in Utah (which no leaves shade) it was 1.3 C too cold from March to
+    late: beside open, dry ground in Utah (which no leaves shade) it was 1.3 C too cold, March to
     September and reached a five-day mean of 10 C five weeks after the thermometer.
 
     A day without air temperature keeps the last estimate, for up to three days on end; after
