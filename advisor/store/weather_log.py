@@ -62,11 +62,12 @@ class WeatherLog(Connection):
         series = fetched.series
         ends = series.ends()
         ahead = ends > at // 1_000_000
+        past_ends = ends[~ahead].tolist()
         past = [
-            (place, name, int(end), float(value), at)
+            (place, name, end, value, at)
             for name, values in series.columns.items()
-            for end, value in zip(ends[~ahead], values[~ahead], strict=True)
-            if not np.isnan(value)
+            for end, value in zip(past_ends, values[~ahead].tolist(), strict=True)
+            if value == value  # NaN is not known, and has no row
         ]
         with self.changing() as database:
             database.conn.executemany(
@@ -99,6 +100,15 @@ class WeatherLog(Connection):
             changed = database.execute("UPDATE run SET used = 1 WHERE id = ?", (run_id,))
             return changed.rowcount == 1
 
+    def newest_fetch(self, place: str, as_of: datetime) -> datetime | None:
+        """When the newest stored answer that was there at `as_of` was fetched; None if none was."""
+        with self.reading() as database:
+            row = database.execute(
+                "SELECT max(fetched) FROM run WHERE place = ? AND fetched <= ?",
+                (storable(place), microseconds(as_of)),
+            ).fetchone()
+        return None if row[0] is None else instant(row[0])
+
     def series(
         self, place: str, as_of: datetime, since: datetime | None = None
     ) -> StoredSeries | None:
@@ -110,9 +120,8 @@ class WeatherLog(Connection):
         is not known is NaN.
         """
         place = storable(place)
-        earliest = -(2**62) if since is None else microseconds(since) // 1_000_000
-        if since is not None and microseconds(since) % 1_000_000:
-            earliest += 1
+        # hours that begin at or after `since`, in whole seconds rounded up
+        earliest = -(2**62) if since is None else -(-microseconds(since) // 1_000_000)
         with self.reading() as database:
             run = database.execute(
                 "SELECT id, fetched, provider, notes, ahead FROM run "
@@ -126,8 +135,8 @@ class WeatherLog(Connection):
                 name: np.array(
                     database.execute(
                         'SELECT "end", value FROM hour WHERE place = ? AND quantity = ? '
-                        'AND "end" - ? >= ? AND "end" <= ? ORDER BY "end"',
-                        (place, name, HOUR, earliest, fetched // 1_000_000),
+                        'AND "end" >= ? AND "end" <= ? ORDER BY "end"',
+                        (place, name, earliest + HOUR, fetched // 1_000_000),
                     ).fetchall(),
                     dtype=np.float64,
                 ).reshape(-1, 2)

@@ -68,16 +68,26 @@ class RecordedTransport(httpx.BaseTransport):
         self._folder = folder
         self._now = now.astimezone(UTC)
 
+    @staticmethod
+    def begins(folder: Path) -> datetime:
+        """The first instant at which the recording in `folder` can be asked.
+
+        Raises Misconfigured when it cannot be read.
+        """
+        archive = folder / "forecasts.zip"
+        try:
+            first = min(_issued(archive, archive.stat().st_mtime_ns))
+        except _UNREADABLE as error:
+            raise _unreadable(folder, error) from None
+        return datetime(first.year, first.month, first.day, tzinfo=UTC)
+
     def handle_request(self, request: httpx.Request) -> httpx.Response:
         try:
             body = self._body(request.url.params)
         except _Refused as refused:
             return httpx.Response(400, json={"error": True, "reason": str(refused)})
         except _UNREADABLE as error:
-            raise Misconfigured(
-                f"The recorded weather in {self._folder.name} cannot be read: "
-                f"{type(error).__name__}."
-            ) from None
+            raise _unreadable(self._folder, error) from None
         return httpx.Response(200, json=body)
 
     def _body(self, query: httpx.QueryParams) -> dict[str, Any]:
@@ -124,6 +134,12 @@ class RecordedTransport(httpx.BaseTransport):
             "hourly_units": {"time": "unixtime", **{name: units[name] for name in names}},
             "hourly": hourly,
         }
+
+
+def _unreadable(folder: Path, error: Exception) -> Misconfigured:
+    return Misconfigured(
+        f"The recorded weather in {folder.name} cannot be read: {type(error).__name__}."
+    )
 
 
 def _days(query: httpx.QueryParams, name: str, usual: int) -> int:

@@ -135,6 +135,15 @@ def test_one_run_a_day_stays_with_the_used_and_the_newest(store: Store) -> None:
     assert store.mark_used(other)
 
 
+def test_the_newest_fetch_is_that_of_the_moment(store: Store) -> None:
+    assert store.newest_fetch("home", at(99)) is None
+    for hours in (3, 30.25):
+        store.keep("home", fetched(hours, 1, {"rain": [1.0]}))
+    assert store.newest_fetch("home", at(30)) == at(3)
+    assert store.newest_fetch("home", at(30.25)) == at(30.25)
+    assert store.newest_fetch("home", at(2)) is None
+
+
 def test_the_same_fetch_kept_twice_is_one_run(store: Store) -> None:
     answer = fetched(3, 1, {"rain": [1.0, 2.0, 3.0, 4.0]})
     assert store.keep("home", answer) == store.keep("home", answer)

@@ -155,3 +155,11 @@ def test_a_recording_that_is_not_there_or_damaged_is_named(tmp_path: Path) -> No
 
 def test_the_same_moment_gives_the_same_bytes(folder: Path) -> None:
     assert fetch(folder, NOW).bodies == fetch(folder, NOW).bodies
+
+
+def test_the_recording_begins_with_its_first_forecast(folder: Path, tmp_path: Path) -> None:
+    begins = RecordedTransport.begins(folder)
+    assert begins == FIRST + timedelta(days=ISSUED[0])
+    assert fetch(folder, begins, past_days=92).series.hours == (92 + 16) * 24
+    with pytest.raises(Misconfigured, match="cannot be read"):
+        RecordedTransport.begins(tmp_path / "none")
