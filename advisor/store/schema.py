@@ -10,12 +10,24 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     (
         """
         CREATE TABLE hour (
-            place    TEXT    NOT NULL,
-            quantity TEXT    NOT NULL,
-            "end"    INTEGER NOT NULL,  -- unix seconds at which the hour ends
-            value    REAL    NOT NULL,  -- what is not known has no row
-            fetched  INTEGER NOT NULL,  -- microseconds since 1970: the answer that told it
-            PRIMARY KEY (place, quantity, "end")
+            place        TEXT    NOT NULL,
+            "end"        INTEGER NOT NULL,  -- unix seconds at which the hour ends
+            fetched      INTEGER NOT NULL,  -- microseconds since 1970: the newest answer in here
+            older        TEXT,              -- JSON: the answer of each value that is not from it
+            air_temp     REAL,              -- NULL is not known
+            dew_point    REAL,
+            humidity     REAL,
+            rain         REAL,
+            rain_chance  REAL,
+            wind         REAL,
+            gust         REAL,
+            radiation    REAL,
+            snow_depth   REAL,
+            soil_temp_0  REAL,
+            soil_temp_6  REAL,
+            soil_temp_18 REAL,
+            soil_temp_54 REAL,
+            PRIMARY KEY (place, "end")
         ) WITHOUT ROWID
         """,
         """

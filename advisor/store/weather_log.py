@@ -17,6 +17,7 @@ import numpy as np
 
 from advisor.series.hourly import COLUMNS, HOUR, Floats, Series, Source
 from advisor.store.connection import Connection, instant, microseconds, storable
+from advisor.store.past import merge_past, read_past
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -62,20 +63,9 @@ class WeatherLog(Connection):
         series = fetched.series
         ends = series.ends()
         ahead = ends > at // 1_000_000
-        past_ends = ends[~ahead].tolist()
-        past = [
-            (place, name, end, value, at)
-            for name, values in series.columns.items()
-            for end, value in zip(past_ends, values[~ahead].tolist(), strict=True)
-            if value == value  # NaN is not known, and has no row
-        ]
+        past = {name: values[~ahead] for name, values in series.columns.items()}
         with self.changing() as database:
-            database.conn.executemany(
-                'INSERT INTO hour (place, quantity, "end", value, fetched) VALUES (?, ?, ?, ?, ?) '
-                "ON CONFLICT DO UPDATE SET value = excluded.value, fetched = excluded.fetched "
-                "WHERE excluded.fetched >= hour.fetched",
-                past,
-            )
+            merge_past(database, place, ends[~ahead].tolist(), past, at)
             row = database.execute(
                 "INSERT INTO run (place, fetched, provider, url, notes, ahead) "
                 "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (place, fetched) DO UPDATE SET "
@@ -131,21 +121,11 @@ class WeatherLog(Connection):
             if run is None:
                 return None
             run_id, fetched, provider, notes, packed = run
-            past = {
-                name: np.array(
-                    database.execute(
-                        'SELECT "end", value FROM hour WHERE place = ? AND quantity = ? '
-                        'AND "end" >= ? AND "end" <= ? ORDER BY "end"',
-                        (place, name, earliest + HOUR, fetched // 1_000_000),
-                    ).fetchall(),
-                    dtype=np.float64,
-                ).reshape(-1, 2)
-                for name in COLUMNS
-            }
+            ends, past = read_past(database, place, earliest + HOUR, fetched // 1_000_000)
         first_ahead, ahead = _unpacked(packed)
         fetched_at = instant(fetched)
         source = Source(provider, fetched_at)
-        start, columns = _joined(past, first_ahead, ahead, earliest, int(fetched_at.timestamp()))
+        start, columns = _joined(ends, past, first_ahead, ahead, earliest)
         series = Series(
             datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=start),
             columns,
@@ -187,34 +167,32 @@ def _unpacked(packed: bytes) -> tuple[int | None, dict[str, Floats]]:
 
 
 def _joined(
-    past: dict[str, Floats],
+    ends: list[int],
+    past: Floats,
     first_ahead: int | None,
     ahead: dict[str, Floats],
     earliest: int,
-    fetched: int,
 ) -> tuple[int, dict[str, Floats]]:
     """Start (unix seconds) and columns of one unbroken axis over past and forecast."""
-    known = [rows[[0, -1], 0] for rows in past.values() if len(rows)]
-    begins = [int(rows[0]) for rows in known]
-    stops = [int(rows[1]) for rows in known]
+    begins, stops = ends[:1], ends[-1:]
     hours_ahead = max((len(values) for values in ahead.values()), default=0)
     if first_ahead is not None and hours_ahead:
         begins.append(first_ahead)
         stops.append(first_ahead + (hours_ahead - 1) * HOUR)
     if not begins:
-        return fetched - fetched % HOUR, {}
+        return 0, {}
     first = min(begins)
     if first - HOUR < earliest:  # only what lies ahead can reach back before `since`
         first = -(-earliest // HOUR) * HOUR + HOUR
     hours = max(0, (max(stops) - first) // HOUR + 1)
+    rows = (np.array(ends, dtype=np.int64) - first) // HOUR
     columns = {}
-    for name in COLUMNS:
+    for i, name in enumerate(COLUMNS):
         column = np.full(hours, np.nan)
         if first_ahead is not None and name in ahead:
             shift = (first_ahead - first) // HOUR
             values = ahead[name][max(0, -shift) :]
             column[max(0, shift) : max(0, shift) + len(values)] = values
-        rows = past[name]
-        column[(rows[:, 0].astype(np.int64) - first) // HOUR] = rows[:, 1]
+        column[rows] = past[:, i]
         columns[name] = column
     return first - HOUR, columns

@@ -86,6 +86,13 @@ def test_a_series_comes_back_exactly(store: Store) -> None:
         np.testing.assert_array_equal(stored.series.column(name), answer.series.column(name))
 
 
+def test_the_table_has_a_field_for_every_column(store: Store) -> None:
+    """A new column of the series needs a step in the schema."""
+    with store.reading() as database:
+        fields = {field.name for field in database["hour"].columns}
+    assert fields == {"place", "end", "fetched", "older", *COLUMNS}
+
+
 def test_an_hour_that_ends_at_the_fetch_is_past(store: Store) -> None:
     store.keep("home", fetched(3, 1, {"rain": [1.0, 2.0, 3.0, 4.0]}))
     store.keep("home", fetched(3.5, 5, {"rain": [50.0]}))
