@@ -33,6 +33,7 @@ from advisor.rulebook.tree import (
     Spell,
     Test,
     Window,
+    fact_name,
     reads,
     within,
 )
@@ -316,10 +317,10 @@ class Builder:
         """Refuse to look ahead over what the plan itself changes: it would contradict itself."""
         if isinstance(node, Spell | Count) and node.window.last > 0:
             for leaf, _ in reads(node):
-                name = leaf.fact if isinstance(leaf, Is) else getattr(leaf, "name", "")
-                changed = FACTS[name].changed_by if name else "what is put down"
+                task = isinstance(leaf, Since)
+                changed = "what is put down" if task else FACTS[fact_name(leaf)].changed_by
                 if changed is not None:
-                    shown = name or "days since a task"
+                    shown = fact_name(leaf)
                     what = f"{shown} is changed by {changed}, so a rule cannot look ahead over it"
                     hint = "Look back: “to it” or “before it”."
                     raise LineError(what, *_place(tree), hint)

@@ -103,7 +103,9 @@ def _sentence(asked: Evaluator, rule: Rule, day: int) -> str:
             shown.append(amount(bounds, part.value, asked.units, beside, unit) or NOT_KNOWN)
         else:
             shown.append(part)
-    return "".join(shown)
+    said_so = "".join(shown)
+    # A number in words, such as “at least 0.30 in”, may begin the sentence.
+    return said_so[:1].upper() + said_so[1:]
 
 
 def _on(asked: Evaluator, node: Number, day: int) -> Span:
@@ -142,7 +144,8 @@ def _numbers(asked: Evaluator, test: Test, day: int) -> tuple[str | None, str | 
     holds = said(asked.truth(test), day)
     match test:
         case Not():
-            return _numbers(asked, test.test, day)
+            value, limit, gap = _numbers(asked, test.test, day)
+            return value, f"not {limit}" if limit else None, gap
         case Is():
             return _word(asked, test, day), " or ".join(test.words), None
         case Compare():

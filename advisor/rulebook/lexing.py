@@ -60,6 +60,10 @@ _WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _SETTING = re.compile(r"\$([A-Za-z_][A-Za-z0-9_-]*)")
 _NUMBER = re.compile(r"[-+]?\.?\d")
 _MOST = 1e9
+_BEGUN_BY: dict[str, list[tuple[str, re.Pattern[str], str]]] = {}
+for _phrase, _kind in PHRASES.items():
+    _whole = re.compile(r"\s+".join(_phrase) + r"(?![\w-])")
+    _BEGUN_BY.setdefault(_phrase[0], []).append((" ".join(_phrase), _whole, _kind))
 _EVERY_WORD = {*WORDS, *(word for phrase in PHRASES for word in phrase), "once", "until", "while"}
 
 
@@ -138,9 +142,7 @@ def _must_be_known(word: re.Match[str]) -> None:
 
 def _word(text: str, word: re.Match[str]) -> Token:
     at = word.start()
-    for phrase, kind in PHRASES.items():
-        if word[0] == phrase[0] and (
-            whole := re.compile(r"\s+".join(phrase) + r"(?![\w-])").match(text, at)
-        ):
-            return _token(kind, " ".join(phrase), at, whole.end())
+    for phrase, whole, kind in _BEGUN_BY.get(word[0], ()):
+        if found := whole.match(text, at):
+            return _token(kind, phrase, at, found.end())
     return _token(WORDS.get(word[0], "WORD"), word[0], at, word.end())

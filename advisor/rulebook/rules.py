@@ -171,6 +171,8 @@ class RuleReader:
         self._on = tuple(str(name) for name in names)
 
     def _missing(self, word: str, example: str) -> None:
+        if self.block.broken:  # it may be the line that could not be told apart
+            return
         head = self.block.head
         self.outline.append(head.whole(f"this rule has no “{word}” line", f"Add: {example}"))
 
