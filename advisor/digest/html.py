@@ -13,7 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from advisor.digest import view as words
-from advisor.digest.view import DigestView
+from advisor.digest.parts import DigestView
 from advisor.plan.model import Plan
 
 BUDGET = 60_000

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.digest import view as words
-from advisor.digest.view import ActionView, DayView, DigestView, EvidenceView, LawnView, Row
+from advisor.digest.parts import ActionView, DayView, DigestView, EvidenceView, LawnView, Row
 from advisor.digest.words import sentence, wrap
 from advisor.plan.model import Plan
 
@@ -38,7 +38,7 @@ def render_text(plan: Plan) -> str:
 def _opening(digest: DigestView) -> list[str]:
     lines = wrap(digest.headline)
     if digest.cannot_tell:
-        lines += ["", *wrap(digest.weather)]
+        lines += wrap("It cannot be told what to do.")
     return [*lines, "", *wrap(f"{digest.site}, {digest.day}")]
 
 
@@ -76,7 +76,8 @@ def _action(action: ActionView) -> Iterator[str]:
         yield from wrap(why if index else f"Why: {why}", "    ", "      ")
     for evidence in action.evidence:
         yield from _item(_evidence(evidence), "    ")
-    yield from _labelled("Rule", action.rule)
+    if action.rule:
+        yield from _labelled("Rule", action.rule)
 
 
 def _evidence(one: EvidenceView) -> str:
@@ -93,8 +94,8 @@ def _labelled(label: str, text: str) -> list[str]:
 
 
 def _day(day: DayView) -> list[str]:
-    return _item(f"{day.day}: {day.low} to {day.high}, rain {day.rain} ({day.chance}), wind "
-                 f"{day.wind}")  # fmt: skip
+    rain = day.rain if day.chance == words.NONE else f"{day.rain} (chance {day.chance})"
+    return _item(f"{day.day}: {day.low} to {day.high}, rain {rain}, wind {day.wind}")
 
 
 def _problems(digest: DigestView) -> Iterator[str]:
@@ -105,8 +106,7 @@ def _problems(digest: DigestView) -> Iterator[str]:
 
 def _closing(digest: DigestView) -> list[str]:
     lines = wrap(digest.next_digest)
-    if not digest.cannot_tell:
-        lines += wrap(digest.weather)
+    lines += wrap(digest.weather)
     lines += wrap(f"{digest.attribution} {digest.attribution_url}")
     return [*lines, *wrap(words.DEFER)]
 

@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date
 
 from advisor.digest.clean import cleaned, safe_url
+from advisor.digest.parts import (
+    ActionView,
+    AskView,
+    DayView,
+    DigestView,
+    EvidenceView,
+    LawnView,
+    NextView,
+    Row,
+)
 from advisor.digest.words import (
     Units,
     age_text,
@@ -18,6 +28,9 @@ from advisor.digest.words import (
 )
 from advisor.plan.model import Action, Ask, Dose, Evidence, LawnPlan, Next, Plan, Verdict
 
+HERO_LAWNS = 4
+"""Lawns whose dose stands at the top; the others' doses are with the lawns."""
+
 ASK_TITLE = "First, please answer"
 ASK_WHY = (
     "Until you answer, this counts as perhaps done, and whatever carries the same is held back. "
@@ -25,102 +38,10 @@ ASK_WHY = (
 )
 DEFER = "Where the label, your local rules or a licensed professional say otherwise, they hold."
 
+NONE = "–"
+"""Stands in a cell of a table where there is nothing to say."""
+
 _ANSWERS = {True: "Yes", False: "No", None: "Cannot tell"}
-
-
-@dataclass(frozen=True)
-class Row:
-    """A labelled line: what it is about, what it says."""
-
-    label: str
-    text: str
-
-
-@dataclass(frozen=True)
-class EvidenceView:
-    answer: str
-    text: str
-    value: str
-    limit: str
-    margin: str
-    origin: str
-
-
-@dataclass(frozen=True)
-class ActionView:
-    """One action: `facts` are when, how much and on what; `rule` says which one decided."""
-
-    verdict: str
-    title: str
-    flag: str
-    facts: tuple[Row, ...]
-    cautions: tuple[str, ...]
-    steps: tuple[str, ...]
-    why: tuple[str, ...]
-    evidence: tuple[EvidenceView, ...]
-    rule: str
-
-
-@dataclass(frozen=True)
-class LawnView:
-    title: str
-    about: str
-    actions: tuple[ActionView, ...]
-    conditions: tuple[Row, ...]
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class AskView:
-    lawn: str
-    text: str
-    answers: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class DayView:
-    day: str
-    low: str
-    high: str
-    rain: str
-    chance: str
-    wind: str
-
-
-@dataclass(frozen=True)
-class NextView:
-    lawn: str
-    text: str
-    likely: str
-
-
-@dataclass(frozen=True)
-class DigestView:
-    """All that a digest says. Every text is clean; none is marked up.
-
-    `headline` is the whole sentence; `claim` is the same without a verdict word in front, for
-    where that word stands by itself. `hero` is the headline's action at a glance.
-    """
-
-    subject: str
-    site: str
-    day: str
-    language: str
-    verdict: str
-    cannot_tell: bool
-    headline: str
-    claim: str
-    hero: tuple[Row, ...]
-    ask: tuple[AskView, ...]
-    lawns: tuple[LawnView, ...]
-    days: tuple[DayView, ...]
-    next: tuple[NextView, ...]
-    unknown: tuple[Row, ...]
-    problems: tuple[tuple[str, ...], ...]
-    weather: str
-    attribution: str
-    attribution_url: str
-    next_digest: str
 
 
 def view(plan: Plan) -> DigestView:
@@ -132,30 +53,34 @@ class _Words:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self.units: Units = plan.site.units
+        self.headline = _with_verdict(plan.headline.text, plan.headline.verdict)
         self.lawn_titles = {lawn.name: lawn.title for lawn in plan.lawns}
 
     def digest(self) -> DigestView:
         plan = self.plan
-        headline = _with_verdict(plan.headline.text, plan.headline.verdict)
+        claim, stop, reason = _without_verdict(self.headline, plan.headline.verdict).partition(". ")
         return DigestView(
             subject=plan.headline.subject,
             site=plan.site.title,
             day=day_text(plan.on, self.units),
             language="en-US" if self.units == "us" else "en-GB",
             verdict=plan.headline.verdict.value,
-            cannot_tell=plan.cannot_tell,
-            headline=headline,
-            claim=_without_verdict(headline, plan.headline.verdict),
+            cannot_tell=plan.cannot_tell and not self.told("cannot tell"),
+            headline=self.headline,
+            claim=claim + stop.strip(),
+            reason=reason,
             hero=self.hero(),
             ask=tuple(self.ask(one) for one in plan.ask),
             lawns=tuple(self.lawn(lawn) for lawn in plan.lawns),
             days=tuple(
-                DayView(self.day(d.day), d.low, d.high, d.rain, d.rain_chance, d.wind)
+                DayView(self.day(d.day), d.low, d.high, d.rain, d.rain_chance or NONE, d.wind)
                 for d in plan.days
             ),
             next=tuple(self.next(one) for one in plan.next),
             unknown=tuple(
-                Row(self.about(one.lawn, one.what), sentence(one.why)) for one in plan.unknown
+                Row(self.about(one.lawn, one.what), sentence(one.why))
+                for one in plan.unknown
+                if not self.told(one.why)
             ),
             problems=tuple(_problem(text) for text in plan.problems),
             weather=self.weather(),
@@ -171,36 +96,52 @@ class _Words:
     def day(self, day: date | None) -> str:
         return day_text(day, self.units, self.plan.on) if day is not None else ""
 
+    def told(self, text: str) -> bool:
+        """Whether the headline has said this already: nothing is said twice."""
+        return text.casefold() in self.headline.casefold()
+
     def about(self, lawn: str | None, what: str) -> str:
-        return f"{self.lawn_titles.get(lawn, lawn)}, {what}" if lawn else what
+        title = self.lawn_titles.get(lawn, lawn) if lawn else ""
+        return f"{title}, {what}" if title and title not in what else what
 
     def hero(self) -> tuple[Row, ...]:
         """When, where and how much: what must be seen without scrolling."""
         head = self.plan.headline
         rows = [Row("When", when_text(head.day, head.start, head.end, self.units, self.plan.on))]
-        if head.lawn:
-            rows.append(Row("Where", self.lawn_titles.get(head.lawn, head.lawn)))
-        action = self.headline_action()
-        if action is not None and action.dose is not None:
-            rows.append(_weighed(action.dose))
-        if action is not None and action.water_text:
-            rows.append(Row("Water", action.water_text))
-        if action is not None and action.verdict is Verdict.WAIT and action.look_again:
-            rows.append(Row("Look again", self.day(action.look_again)))
-        return tuple(row for row in rows if row.text)
+        found = self.headline_actions()
+        titles = [title for title, _ in found]
+        if titles and not any(self.told(title) for title in titles):
+            rows.append(Row("Where", " and ".join(titles[:HERO_LAWNS])))
+        for title, action in found[:HERO_LAWNS]:
+            place = f", for {title}" if len(found) > 1 else ""
+            if action.dose is not None:
+                weighed = _weighed(action.dose)
+                rows.append(Row(weighed.label, weighed.text + place))
+            if action.water_text:
+                rows.append(Row("Water", action.water_text + place))
+            if action.verdict is Verdict.WAIT:
+                rows.append(Row("Look again", self.day(action.look_again)))
+        if len(found) > HERO_LAWNS:
+            rows.append(Row("And", f"{len(found) - HERO_LAWNS} more, below"))
+        return tuple(row for row in rows if row.text and not self.told(row.text))
 
-    def headline_action(self) -> Action | None:
-        """The action that the headline speaks of; None where it speaks of none, or of several."""
-        head = self.plan.headline
-        found = [
-            action
+    def headline_actions(self) -> list[tuple[str, Action]]:
+        """What the headline speaks of, with the lawn's title: one task on one day, on any lawn;
+        a wait on its own lawn only."""
+        return [
+            (lawn.title, action)
             for lawn in self.plan.lawns
-            if lawn.name == head.lawn
             for action in lawn.actions
-            if action.task == head.task and action.verdict == head.verdict
-            if head.day is None or action.day == head.day
+            if self.leads(lawn, action)
         ]
-        return found[0] if len(found) == 1 else None
+
+    def leads(self, lawn: LawnPlan, action: Action) -> bool:
+        head = self.plan.headline
+        if (action.task, action.verdict) != (head.task, head.verdict):
+            return False
+        if action.verdict is Verdict.WAIT:
+            return lawn.name == head.lawn
+        return action.day == head.day
 
     def ask(self, ask: Ask) -> AskView:
         told = "" if self.day(ask.day) in ask.text else f" It was meant for {self.day(ask.day)}."
@@ -213,14 +154,15 @@ class _Words:
             title=lawn.title,
             about=sentence(f"{name_text(lawn.grass)}, {lawn.area_text}")
             + f" The grass is {state_text(lawn.state)}.",
-            actions=tuple(self.action(action) for action in lawn.actions),
+            actions=_joined([self.action(lawn, action) for action in lawn.actions]),
             conditions=tuple(
-                Row(c.title, c.value + _from(c.origin, c.estimate)) for c in lawn.conditions
+                Row(c.title, c.value + _from(c.origin, c.estimate and "estimate" not in c.value))
+                for c in lawn.conditions
             ),
             notes=_once(lawn.notes),
         )
 
-    def action(self, action: Action) -> ActionView:
+    def action(self, lawn: LawnPlan, action: Action) -> ActionView:
         facts = [
             Row("When", when_text(action.day, action.start, action.end, self.units, self.plan.on)),
             Row("Last good day", self.day(action.closes)),
@@ -244,33 +186,45 @@ class _Words:
             facts=tuple(row for row in facts if row.text),
             cautions=tuple(c for c in _once(action.cautions) if not any(c in s for s in steps)),
             steps=steps,
-            why=_once((action.because, *action.reasons)),
+            why=self.why(lawn, action),
             evidence=tuple(_evidence(one) for one in action.evidence),
-            rule=f"{action.rule}; {action.source}" if action.source else action.rule,
+            rule="; ".join(
+                part for part in (action.rule, action.source) if part != "none" and part
+            ),
         )
 
+    def why(self, lawn: LawnPlan, action: Action) -> tuple[str, ...]:
+        reasons = _once((action.because, *action.reasons))
+        if not self.leads(lawn, action):
+            return reasons
+        fresh = tuple(reason for reason in reasons if not self.told(reason))
+        return fresh if len(fresh) == len(reasons) else ("As said at the top.", *fresh)
+
     def next(self, one: Next) -> NextView:
-        likely = f"Likely {self.day(one.likely)}" if one.likely else ""
-        if one.earliest and one.latest:
-            span = f"between {self.day(one.earliest)} and {self.day(one.latest)}"
-            likely = f"{likely}, {span}" if likely else span
-        elif one.earliest or one.latest:
-            edge = "not before" if one.earliest else "by"
-            span = f"{edge} {self.day(one.earliest or one.latest)}"
-            likely = f"{likely}, {span}" if likely else span
-        return NextView(one.lawn_title, sentence(one.text), sentence(likely))
+        parts = [f"likely {self.day(one.likely)}" if one.likely else ""]
+        first = one.earliest if one.earliest != one.likely else None
+        if first and one.latest:
+            parts.append(f"between {self.day(first)} and {self.day(one.latest)}")
+        elif first:
+            parts.append(f"not before {self.day(first)}")
+        elif one.latest:
+            parts.append(f"at the latest {self.day(one.latest)}")
+        return NextView(
+            one.lawn_title, sentence(one.text), sentence(", ".join(part for part in parts if part))
+        )
 
     def weather(self) -> str:
         weather = self.plan.weather
         if weather.fetched_at is None:
-            return f"There is no forecast from {weather.provider}."
+            none = f"There is no forecast from {weather.provider}."
+            return "" if self.told("there is no forecast") else none
         at = instant_text(weather.fetched_at, self.plan.site.zone, self.units, self.plan.on)
         text = f"Weather from {weather.provider}, fetched {at}"
         if weather.age_hours is not None:
             text += f" ({age_text(weather.age_hours)} old)"
         if weather.forecast_to is not None:
             text += f"; the forecast reaches to {self.day(weather.forecast_to)}"
-        if weather.stale:
+        if weather.stale and not self.told("too old to decide on"):
             text += ". That is too old to decide on"
         return text + "."
 
@@ -304,6 +258,15 @@ def _evidence(one: Evidence) -> EvidenceView:
         margin=one.margin or "",
         origin=one.origin,
     )
+
+
+def _joined(actions: list[ActionView]) -> tuple[ActionView, ...]:
+    """Waits that say the same of several tasks become one, with all their titles."""
+    found: dict[ActionView, list[str]] = {}
+    for action in actions:
+        alike = replace(action, title="") if action.verdict == Verdict.WAIT else action
+        found.setdefault(alike, []).append(action.title)
+    return tuple(replace(action, title=", ".join(titles)) for action, titles in found.items())
 
 
 def _from(origin: str, estimate: bool) -> str:

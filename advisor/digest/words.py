@@ -22,6 +22,7 @@ _STATES = {
     "drought-stressed": "short of water",
     "summer-dormant": "dormant for the summer",
     "winter-dormant": "dormant for the winter",
+    "unknown": "in a state that is not known",
 }
 
 
@@ -33,47 +34,30 @@ def day_text(day: date, units: Units, today: date | None = None) -> str:
     return f"{_DAYS[day.weekday()]} {middle}{year}"
 
 
-def clock_text(clock: str, units: Units) -> str:
-    """A time `HH:MM` as it is said: `7 am`, `7:30 am`, `noon` for us units, else `07:00`.
+def hours_text(start: str | None, end: str | None) -> str:
+    """`07:00 to 10:00`, `from 07:00`, `until 10:00`, or the empty text.
 
-    Anything that is not such a time is given back as it is.
+    Times stand as the journal and the headline have them, so that a page has one way of telling.
     """
-    hours, colon, minutes = clock.partition(":")
-    if units != "us" or not colon or not hours.isdecimal() or not minutes.isdecimal():
-        return clock
-    hour, minute = int(hours), int(minutes)
-    if hour > 24 or minute > 59:
-        return clock
-    if minute == 0 and hour % 12 == 0:
-        return "noon" if hour == 12 else "midnight"
-    half = "am" if hour % 24 < 12 else "pm"
-    tail = f":{minute:02d}" if minute else ""
-    return f"{(hour - 1) % 12 + 1}{tail} {half}"
-
-
-def hours_text(start: str | None, end: str | None, units: Units) -> str:
-    """`7 am to 10 am`, `from 7 am`, `until 10 am`, or the empty text."""
     if start and end:
-        return f"{clock_text(start, units)} to {clock_text(end, units)}"
+        return f"{start} to {end}"
     if start:
-        return f"from {clock_text(start, units)}"
-    return f"until {clock_text(end, units)}" if end else ""
+        return f"from {start}"
+    return f"until {end}" if end else ""
 
 
 def when_text(
     day: date | None, start: str | None, end: str | None, units: Units, today: date | None = None
 ) -> str:
-    """A day with its hours: `Thu Apr 9, 7 am to 10 am`; the empty text if there is neither."""
-    parts = (day_text(day, units, today) if day else "", hours_text(start, end, units))
+    """A day with its hours: `Thu Apr 9, 07:00 to 10:00`; the empty text if there is neither."""
+    parts = (day_text(day, units, today) if day else "", hours_text(start, end))
     return ", ".join(part for part in parts if part)
 
 
 def instant_text(instant: datetime, zone: str, units: Units, today: date | None = None) -> str:
-    """An instant by the clock of `zone`: `Thu Apr 9, 5:40 am`."""
+    """An instant by the clock of `zone`: `Thu Apr 9, 05:40`."""
     local = instant.astimezone(ZoneInfo(zone))
-    return when_text(local.date(), None, None, units, today) + (
-        f", {clock_text(f'{local.hour:02d}:{local.minute:02d}', units)}"
-    )
+    return f"{day_text(local.date(), units, today)}, {local.hour:02d}:{local.minute:02d}"
 
 
 def age_text(hours: float) -> str:
@@ -86,7 +70,7 @@ def age_text(hours: float) -> str:
 
 def state_text(state: str) -> str:
     """What the grass is doing, in plain words; a state that is not listed stays as it is."""
-    return _STATES.get(state, state)
+    return _STATES.get(state.replace(" ", "-"), state)
 
 
 def name_text(name: str) -> str:

@@ -244,8 +244,8 @@ def sample_plan(**changes: Any) -> Plan:
             day=date(2026, 4, 9),
             start="07:00",
             end="10:00",
-            text="APPLY: the spring barrier on the front lawn on Thu Apr 9, since crabgrass is"
-            " about to sprout.",
+            text="Apply: spring barrier, Front lawn, Thu Apr 9, 07:00 to 10:00. Soil at 2 in has"
+            " averaged 52.1 F; crabgrass sprouts from about 53 F.",
             subject="Apply: spring barrier, Thu Apr 9 and 1 more",
         ),
         lawns=sample_lawns(),

@@ -7,20 +7,19 @@ from datetime import UTC, date, datetime
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sample_plan import barrier, sample_plan
+from sample_plan import barrier, sample_plan, waiting
 
 from advisor.digest.clean import clean_text
 from advisor.digest.text import render_text
 from advisor.digest.words import (
     age_text,
-    clock_text,
     columns,
     day_text,
     hours_text,
     instant_text,
     wrap,
 )
-from advisor.plan.model import Action, Dose, Plan, Verdict, Weather
+from advisor.plan.model import Action, Dose, Plan, Unknown, Verdict
 
 
 def replace_action(plan: Plan, action: Action) -> Plan:
@@ -37,7 +36,7 @@ def test_first_line_is_the_headline() -> None:
     plan = sample_plan()
     text = render_text(plan)
     assert flat(text).startswith(plan.headline.text)
-    assert text.splitlines()[0].startswith("APPLY: the spring barrier")
+    assert text.splitlines()[0].startswith("Apply: spring barrier, Front lawn, Thu Apr 9")
 
 
 def test_verdict_is_said_where_the_headline_leaves_it_out() -> None:
@@ -57,7 +56,7 @@ def test_no_line_is_wider_than_72_columns() -> None:
 def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
     text = render_text(sample_plan())
     marks = [
-        "APPLY: the spring barrier",
+        "Apply: spring barrier",
         "First, please answer",
         "Front lawn\n",
         "Back lawn under the limes\n",
@@ -96,27 +95,66 @@ def test_empty_sections_leave_no_heading() -> None:
     assert "\n\n\n" not in text
 
 
-def test_stale_weather_is_told_at_the_top_and_once() -> None:
+def stale(text: str) -> Plan:
+    """The sample as it is when the weather is too old, with this headline."""
     plan = sample_plan(cannot_tell=True)
-    old = plan.weather.model_copy(update={"stale": True, "age_hours": 53.0})
-    text = flat(render_text(plan.model_copy(update={"weather": old})))
-    assert text.count("That is too old to decide on.") == 1
-    assert text.index("too old to decide on") < text.index("First, please answer")
-    assert "2 days old" in text
+    head = plan.headline.model_copy(
+        update={"verdict": Verdict.WAIT, "task": None, "lawn": None, "day": None, "text": text}
+    )
+    weather = plan.weather.model_copy(update={"stale": True, "age_hours": 53.0})
+    return plan.model_copy(update={"headline": head, "weather": weather})
+
+
+def test_stale_weather_is_told_once() -> None:
+    why = "The newest forecast is 53 hours old, too old to decide on."
+    plan = stale(f"Wait: cannot tell. {why}")
+    everything = Unknown(lawn=None, what="Everything that depends on weather", why=why)
+    text = flat(render_text(plan.model_copy(update={"unknown": (everything,)})))
+    assert text.count("too old to decide on") == 1
+    assert text.casefold().count("cannot tell") == 2  # the headline, and one rule's evidence
+    assert "What could not be told" not in text
+    assert "(2 days old)" in text
+
+
+def test_stale_weather_is_told_even_if_the_headline_does_not() -> None:
+    text = flat(render_text(stale("Wait for news.")))
+    assert "That is too old to decide on." in text
+    assert "It cannot be told what to do." in text
 
 
 def test_no_forecast_at_all_is_said() -> None:
-    none = Weather(
-        provider="the Almswick weather office",
-        attribution="",
-        attribution_url="",
-        fetched_at=None,
-        age_hours=None,
-        stale=True,
-        forecast_to=None,
-    )
+    none = sample_plan().weather.model_copy(update={"fetched_at": None, "stale": True})
     text = render_text(sample_plan(cannot_tell=True, weather=none))
     assert "There is no forecast from the Almswick weather office." in text
+
+
+def test_headline_s_reason_is_not_told_again_by_its_action() -> None:
+    text = flat(render_text(sample_plan()))
+    assert text.count("crabgrass sprouts from about 53 F.") == 1
+    assert "Why: As said at the top. It feeds a little too" in text
+
+
+def test_waits_that_say_the_same_become_one() -> None:
+    quiet = waiting().model_copy(
+        update={"because": "No rule asks for it now.", "evidence": (), "rule": "none", "source": ""}
+    )
+    names = ("Lime", "Iron for colour", "Overseeding")
+    actions = [quiet.model_copy(update={"id": name, "title": name}) for name in names]
+    lawn = sample_plan().lawns[1].model_copy(update={"actions": (*actions, waiting())})
+    text = render_text(sample_plan(lawns=(lawn,)))
+    assert "  WAIT: Lime, Iron for colour, Overseeding\n" in text
+    assert text.count("No rule asks for it now.") == 1
+    assert "Rule: none" not in text
+    assert "  WAIT: Spring feed\n" in text
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [("summer dormant", "dormant for the summer"), ("unknown", "in a state that is not known")],
+)
+def test_state_is_a_sentence(state: str, said: str) -> None:
+    lawn = sample_plan().lawns[0].model_copy(update={"state": state})
+    assert f"The grass is {said}." in flat(render_text(sample_plan(lawns=(lawn,))))
 
 
 def test_liquid_is_measured_out_and_not_weighed() -> None:
@@ -136,26 +174,6 @@ def test_problem_keeps_its_lines_and_loses_its_carets() -> None:
     assert "^" not in text
 
 
-@pytest.mark.parametrize(
-    ("clock", "us", "metric"),
-    [
-        ("00:00", "midnight", "00:00"),
-        ("00:30", "12:30 am", "00:30"),
-        ("07:00", "7 am", "07:00"),
-        ("11:59", "11:59 am", "11:59"),
-        ("12:00", "noon", "12:00"),
-        ("12:05", "12:05 pm", "12:05"),
-        ("19:30", "7:30 pm", "19:30"),
-        ("24:00", "midnight", "24:00"),
-        ("dawn", "dawn", "dawn"),
-        ("25:00", "25:00", "25:00"),
-    ],
-)
-def test_clock_as_people_say_it(clock: str, us: str, metric: str) -> None:
-    assert clock_text(clock, "us") == us
-    assert clock_text(clock, "metric") == metric
-
-
 def test_days_in_the_order_of_the_site() -> None:
     """9 April 2026 is a Thursday (checked against the standard library's own calendar)."""
     assert date(2026, 4, 9).strftime("%w") == "4"
@@ -165,15 +183,15 @@ def test_days_in_the_order_of_the_site() -> None:
 
 
 def test_open_ended_hours() -> None:
-    assert hours_text("07:00", None, "us") == "from 7 am"
-    assert hours_text(None, "10:00", "metric") == "until 10:00"
-    assert hours_text(None, None, "us") == ""
+    assert hours_text("07:00", None) == "from 07:00"
+    assert hours_text(None, "10:00") == "until 10:00"
+    assert hours_text(None, None) == ""
 
 
 def test_instant_by_the_site_s_clock() -> None:
     """Chicago is five hours behind UTC in summer: 02:40 is the evening before."""
     instant = datetime(2026, 4, 9, 2, 40, tzinfo=UTC)
-    assert instant_text(instant, "America/Chicago", "us") == "Wed Apr 8, 9:40 pm"
+    assert instant_text(instant, "America/Chicago", "us") == "Wed Apr 8, 21:40"
 
 
 @pytest.mark.parametrize(
