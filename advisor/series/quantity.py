@@ -236,6 +236,7 @@ def read_quantity(text: str, kind: Kind) -> float:
     except QuantityError as error:
         raise QuantityError(f"{error}; write it like {example(kind)}", error.column) from None
     rest = text[end:].strip()
+    end = len(text) - len(text[end:].lstrip())
     if rest and not written.unit:
         close = difflib.get_close_matches(rest, units_of(kind), n=1)
         raise QuantityError(
@@ -313,6 +314,8 @@ _SHOWN_EITHER: dict[Kind, tuple[str, int]] = {
     Kind.PRESSURE: ("kPa", 2),
     Kind.NUMBER: ("", 1),
 }
+
+
 def convert(value: float, kind: Kind, unit: str) -> float:
     """A value held inside, in another unit of its kind. Raises KeyError for a foreign unit."""
     if kind is Kind.TEMPERATURE:

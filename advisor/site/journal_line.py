@@ -7,7 +7,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from advisor.series.quantity import Kind, QuantityError, Written, example, read_written
+from advisor.series.quantity import (
+    Kind,
+    QuantityError,
+    Written,
+    example,
+    read_written,
+    units_of,
+)
 from advisor.site.facts import (
     SEEN,
     Applied,
@@ -25,6 +32,7 @@ from advisor.site.facts import (
     What,
 )
 from advisor.site.fields import NAME, WrongTextError, calendar_day, clock, word_hint
+from advisor.site.problem import nearest
 from advisor.site.shelf import Product, Shelf, read_analysis
 from advisor.site.words import TASKS
 
@@ -122,7 +130,11 @@ class _Words:
             raise LineError(str(error), column, len(text) - error.column, hint) from None
         kind = next((kind for kind in kinds if kind in written.kinds()), None)
         if text[end:].strip():
-            said = f"“{text[end:].strip()}” cannot stand there"
+            rest = text[end:].strip()
+            said = f"“{rest}” is left over" if written.unit else f"no unit is called “{rest}”"
+            near = nearest(rest, [unit for kind in kinds for unit in units_of(kind)])
+            hint = near if near and not written.unit else hint
+            end += len(text[end:]) - len(text[end:].lstrip())
             raise LineError(said, start + end, len(text) - end, hint)
         if kind is None or not written.unit:
             wanted = " or ".join(kinds)

@@ -22,6 +22,16 @@ from advisor.site.facts import Applied, Done, Entry, Last, NotYet, Seeded, Skipp
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product, Shelf
 
+__all__ = [
+    "Advised",
+    "Answered",
+    "Certainty",
+    "Event",
+    "answer",
+    "substances",
+    "tasks_of",
+]
+
 EARLY = timedelta(days=3)
 """How long before its advice an application may have been made and still answer it."""
 

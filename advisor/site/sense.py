@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
-from advisor.site.lawns import Ban, Lawn
+from advisor.site.lawns import Lawn
 from advisor.site.place import Mail, WeatherFrom
 from advisor.site.problem import nearest
 from advisor.site.reading import Raw
@@ -36,11 +36,12 @@ def check_site(raw: Raw) -> tuple[str, ...]:
             raw.at(("lawn", index, "name"), f"a lawn cannot be called “{name}”", "Right: front")
     for path, lawn in _good(Lawn, raw, "lawn"):
         _check_lawn(raw, path, lawn)
-    for path, ban in _good(Ban, raw, "ban"):
-        for place, name in enumerate(ban.lawns):
-            if name not in names:
+    for index, ban in enumerate(_tables(raw, "ban")):
+        listed = ban.get("lawns") if isinstance(ban, dict) else None
+        for place, name in enumerate(listed if isinstance(listed, list) else ()):
+            if isinstance(name, str) and NAME.fullmatch(name) and name not in names:
                 hint = word_hint(name, [n for n in names if n])
-                raw.at((*path, "lawns", place), f"no lawn is called “{name}”", hint)
+                raw.at(("ban", index, "lawns", place), f"no lawn is called “{name}”", hint)
     weather = _quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)

@@ -116,7 +116,9 @@ def _note_type(raw: Raw, path: Path, name: str, right: str, error: ErrorDetails)
     kind, given = error["type"], error["input"]
     wanted = _WANTED.get(kind.partition("_")[0])
     if kind == "too_short":
-        raw.at(path, f"{name}: at least one is wanted", f"Write: {right}")
+        # A list whose items are all wrong is not empty; they have their own messages.
+        if not given:
+            raw.at(path, f"{name}: at least one is wanted", f"Write: {right}")
     elif name in ("lawn", "ban", "product") and isinstance(given, dict):
         raw.at_key(path, f"[{name}] stands for one of several", f"Write it as [[{name}]].")
     elif wanted and "_type" in kind:

@@ -47,7 +47,8 @@ Floats = NDArray[np.float64]
 class Asked:
     """An advice that nothing answers, with the lines that would answer it, ready to paste."""
 
-    advice: Advised
+    advised: Advised
+    text: str
     answers: tuple[str, str, str]
 
 
@@ -171,6 +172,8 @@ class Sums:
         return tuple(
             Asked(
                 advice,
+                f"{advice.task}{f' with {advice.product}' if advice.product else ''} was advised"
+                f" for {advice.day}. Was it done?",
                 (
                     write_line(advice.day, advice.lawn, Done(advice.task)),
                     write_line(advice.day, advice.lawn, Skipped(advice.task)),
