@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Self
 
 from advisor.store.errors import StoreError
 from advisor.store.schema import MIGRATIONS
+from advisor.store.snapshot import may_only_read, snapshot
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
@@ -26,7 +27,8 @@ _MICROSECOND = timedelta(microseconds=1)
 class Connection:
     """The base of everything that keeps something in the database at `path` (or ":memory:").
 
-    Nothing is opened or made before the first read or write. Every method raises StoreError for
+    Nothing is opened or made before the first read or write. Whoever may only read the file can
+    read it, as it stood at the first read. Every method raises StoreError for
     what the operator must mend: a folder that is not there, a full disk, a newer schema.
     """
 
@@ -83,16 +85,34 @@ class Connection:
         # a slow import, and a light command may never read the database
         from sqlite_utils import Database
 
-        plain = sqlite3.connect(self.path, timeout=self._busy_seconds)
+        copied = False
         try:
-            plain.execute("PRAGMA journal_mode = WAL")
-            plain.execute("PRAGMA synchronous = FULL")
+            plain = self._file()
+        except sqlite3.OperationalError:
+            copy = snapshot(Path(self.path)) if may_only_read(Path(self.path)) else None
+            if copy is None:
+                raise
+            plain, copied = copy, True
+        try:
             _migrate(plain, self.path)
+            if copied:
+                plain.execute("PRAGMA query_only = ON")  # a change to the copy would be lost
         except BaseException:
             plain.close()
             raise
         # plug-ins of other programs have no business in this database
         return Database(plain, execute_plugins=False)
+
+    def _file(self) -> sqlite3.Connection:
+        plain = sqlite3.connect(self.path, timeout=self._busy_seconds)
+        try:
+            plain.execute("PRAGMA journal_mode = WAL")
+            plain.execute("PRAGMA synchronous = FULL")
+            plain.execute("PRAGMA user_version").fetchone()
+        except BaseException:
+            plain.close()
+            raise
+        return plain
 
     @contextmanager
     def _explained(self) -> Iterator[None]:

@@ -7,6 +7,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import threading
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -147,6 +148,52 @@ def test_instants_come_back_to_the_microsecond() -> None:
         datetime.max.replace(tzinfo=UTC),
     ):
         assert instant(microseconds(moment)) == moment
+
+
+READER = """
+import os, sys
+from datetime import UTC, date, datetime
+import sqlite_utils  # as root: the other user may not read the libraries
+from advisor.store.database import Store
+from advisor.store.errors import StoreError
+if os.geteuid() == 0:
+    os.setgroups([]); os.setgid(65534); os.setuid(65534)
+with Store(sys.argv[1]) as store:
+    print(store.last_sent("home"))
+    try:
+        store.remember_digest("home", date(2026, 5, 1), datetime.now(UTC), "{}", True)
+    except StoreError as error:
+        print(error)
+"""
+
+
+@pytest.mark.parametrize("held", [True, False], ids=["daemon runs", "daemon stopped"])
+def test_who_may_only_read_reads(held: bool) -> None:
+    """The state belongs to the service; its group reads it, whether or not the service runs."""
+    with tempfile.TemporaryDirectory() as made:  # pytest's own folder is closed to other users
+        folder, path = Path(made), Path(made) / "state.db"
+        store = Store(path)
+        store.remember_digest("home", ON, AT, "{}", sent=True)
+        if not held:
+            store.close()
+        for file in folder.iterdir():
+            file.chmod(0o444)
+        folder.chmod(0o555)
+        try:
+            ran = subprocess.run(
+                [sys.executable, "-c", READER, str(path)],
+                capture_output=True,
+                text=True,
+                env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+                cwd=folder,
+                check=True,
+            )
+        finally:
+            folder.chmod(0o755)
+            store.close()
+    first, second = ran.stdout.splitlines()
+    assert first == str(ON)
+    assert "read-only for this user" in second
 
 
 WRITER = """
