@@ -1,0 +1,130 @@
+"""`swardcast journal`: the journal read back, with the year's sums of each lawn."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+from advisor.cli.exits import Exit
+from advisor.cli.opening import Opened, open_site
+from advisor.cli.say import out, problems
+from advisor.plan.announced import announced
+from advisor.series.quantity import Kind, show
+from advisor.service.decide import sent_plans
+from advisor.site.sums import Sums, sums
+from advisor.site.words import TASKS
+from advisor.store.database import Store
+
+NUTRIENTS = ("nitrogen", "phosphorus", "potassium", "iron")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    opened = open_site(Path(arguments.site), arguments.state, arguments.on)
+    if opened is None:
+        return Exit.SITE
+    counted = _sums(opened)
+    if arguments.json:
+        out(json.dumps(_document(opened, counted), indent=2, ensure_ascii=False))
+        return Exit.DONE
+    journal = opened.read.files.journal
+    start = journal.start.isoformat() if journal.start else "no stated day"
+    out(f"The journal of {opened.site.title} tells from {start}.\n")
+    for entry in journal.entries:
+        out(f"{entry.day}  {entry.lawn:<6}  {entry.text}")
+    for asked in counted.asks():
+        advice = asked.advised
+        out(f"{advice.day}  {advice.lawn:<6}  perhaps done: {advice.task} (advised, not answered)")
+    if journal.problems:
+        out("")
+        problems(journal.problems)
+    for lawn in opened.site.lawns:
+        out(f"\n{lawn.shown}, {counted.today.year}")
+        for line in _lines(opened, counted, lawn.name):
+            out(f"  {line}")
+    return Exit.DONE
+
+
+def _sums(opened: Opened) -> Sums:
+    advice = []
+    path = opened.state / "swardcast.sqlite3"
+    if path.exists():
+        with Store(path) as store:
+            advice = announced(sent_plans(store, opened.site, opened.now))
+    today = opened.now.astimezone(opened.site.place.zone_info).date()
+    files = opened.read.files
+    return sums(opened.site, files.shelf, files.journal, advice, today)
+
+
+def _lines(opened: Opened, counted: Sums, lawn: str) -> list[str]:
+    units = opened.site.units
+    lines = []
+    for substance in _substances(opened, counted, lawn):
+        low, high = counted.total(lawn, substance, counted.today.year, upto=counted.today)
+        lines.append(f"{substance}: {_range(low, high, units)}")
+    for task in TASKS:
+        since_low, since_high = counted.days_since(lawn, task, [counted.today])
+        least, most = float(since_low[0]), float(since_high[0])
+        if math.isinf(most):
+            continue
+        days = (
+            show(least, Kind.DURATION)
+            if least == most
+            else f"{least:.0f} to {show(most, Kind.DURATION)}"
+        )
+        lines.append(f"since {task}: {days}")
+    return lines
+
+
+def _range(low: float, high: float, units: str) -> str:
+    least = show(low, Kind.MASS_PER_AREA, units)
+    if low == high:
+        return least
+    if math.isinf(high):
+        return f"at least {least}; how much more cannot be told"
+    return f"{least}, perhaps {show(high, Kind.MASS_PER_AREA, units)}"
+
+
+def _substances(opened: Opened, counted: Sums, lawn: str) -> list[str]:
+    actives = {name for product in opened.read.files.shelf.products for name in product.actives}
+    year = counted.today.year
+    return [
+        name
+        for name in (*NUTRIENTS, *sorted(actives))
+        if name == "nitrogen" or counted.total(lawn, name, year, upto=counted.today)[0] > 0
+    ]
+
+
+def _document(opened: Opened, counted: Sums) -> dict[str, Any]:
+    journal = opened.read.files.journal
+    return {
+        "site": opened.site.id,
+        "on": counted.today.isoformat(),
+        "from": journal.start.isoformat() if journal.start else None,
+        "entries": [
+            {"date": e.day.isoformat(), "lawn": e.lawn, "text": e.text, "line": e.line}
+            for e in journal.entries
+        ],
+        "perhaps": [
+            {"date": a.advised.day.isoformat(), "lawn": a.advised.lawn, "task": a.advised.task}
+            for a in counted.asks()
+        ],
+        "unreadable": [str(problem) for problem in journal.problems],
+        "lawns": [
+            {
+                "name": lawn.name,
+                "g_per_m2": {
+                    name: _bounds(counted.total(lawn.name, name, counted.today.year))
+                    for name in _substances(opened, counted, lawn.name)
+                },
+            }
+            for lawn in opened.site.lawns
+        ],
+    }
+
+
+def _bounds(total: tuple[float, float]) -> dict[str, float | None]:
+    low, high = total
+    return {"least": round(low, 3), "most": None if math.isinf(high) else round(high, 3)}

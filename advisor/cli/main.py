@@ -1,0 +1,97 @@
+"""The command `swardcast`: parse words, call one function, print.
+
+Only what the named command needs is imported: `--help` and `check` load no arrays and no network.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from datetime import date
+from importlib import import_module
+
+from advisor import __version__
+from advisor.cli.exits import Exit
+
+
+def parser() -> argparse.ArgumentParser:
+    """The words of the command line, with their help."""
+    top = argparse.ArgumentParser(
+        prog="swardcast",
+        description="Watches the weather over a lawn and says once a week: apply, wait or water.",
+        epilog="SITE is a folder with site.toml, shelf.toml and journal.txt.",
+    )
+    top.add_argument("--version", action="version", version=f"swardcast {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    init = commands.add_parser("init", help="lay down a site folder", description=(
+        "Lay down the demo site as a folder of your own, to look around in."))  # fmt: skip
+    init.add_argument("dir", metavar="DIR", help="a folder that does not exist yet")
+    init.add_argument("--demo", action="store_true", required=True, help="the demo site")
+
+    check = commands.add_parser("check", help="every problem in what you wrote, at once",
+        description="Read site, shelf, journal, rules and trials, and show every problem with its"
+        " file and line.")  # fmt: skip
+    _site(check)
+
+    digest = commands.add_parser("digest", help="decide, and show or send the digest",
+        description="Decide for a moment and print the digest, write it as files, or send it. Only"
+        " what is sent counts as advised.")  # fmt: skip
+    _site(digest)
+    digest.add_argument("--on", metavar="DATE", type=_day, help="decide for this day's morning")
+    digest.add_argument("--json", action="store_true", help="print the plan as JSON")
+    digest.add_argument(
+        "--out", metavar="DIR", help="write digest.txt, digest.html, digest.eml and plan.json"
+    )
+    digest.add_argument("--send", action="store_true", help="send it to the people of the site")
+
+    log = commands.add_parser("log", help="write down what was done or seen",
+        description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
+        " spring-granules")  # fmt: skip
+    _site(log)
+    log.add_argument("lawn", metavar="LAWN", help="a lawn's name, or all")
+    log.add_argument("words", metavar="WORD", nargs="+", help="what was done or seen")
+    log.add_argument("--on", metavar="DATE", type=_day, help="the day it was done, if not today")
+
+    journal = commands.add_parser("journal", help="read the journal back, with the year's sums",
+        description="What the journal says, line by line, and what each lawn has had this"
+        " year.")  # fmt: skip
+    _site(journal)
+    journal.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day")
+    journal.add_argument("--json", action="store_true", help="as JSON")
+    return top
+
+
+def _site(command: argparse.ArgumentParser) -> None:
+    command.add_argument("site", metavar="SITE", help="the site's folder")
+    command.add_argument("--state", metavar="DIR", help="where the program keeps what it needs")
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{text}” is no date; write it like 2025-04-01") from None
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    arguments = parser().parse_args(words)
+    try:
+        return _run(arguments)
+    except BrokenPipeError:
+        # The reader (head, less) has seen enough; nothing is left to say.
+        sys.stderr.close()
+        return Exit.DONE
+    except KeyboardInterrupt:
+        return Exit.INTERRUPTED
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    module = import_module(f"advisor.cli.{arguments.command}")
+    return int(module.run(arguments))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

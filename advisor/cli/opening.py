@@ -1,0 +1,57 @@
+"""What several commands begin with: read the site, find its state, know what day it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from advisor.cli.say import err, problems
+from advisor.service.decide import digest_moment
+from advisor.service.folders import FolderError, Read, read_folder, state_folder
+from advisor.service.weather import environment
+from advisor.site.place import Site
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A site that could be read, as of a moment. `looking_back`: that moment is not now."""
+
+    read: Read
+    site: Site
+    state: Path
+    now: datetime
+    looking_back: bool
+
+
+def open_site(folder: Path, state: str | None, on: date | None) -> Opened | None:
+    """Read a site for the moment that a command asks about; None when it cannot be read, which
+    has then been said, with every problem."""
+    try:
+        first = read_folder(folder, None, today=None)
+        site = first.files.site
+        if site is None:
+            problems(first.files.errors)
+            err(f"{folder} cannot be used until this is mended.")
+            return None
+        at = state_folder(site.id, state, environment())
+        now, back = _moment(site, on)
+        read = read_folder(folder, at, today=now.astimezone(site.place.zone_info).date())
+        if back:
+            read = read.without_future_lines()
+    except FolderError as error:
+        err(f"{error}.")
+        return None
+    return Opened(read, site, at, now, back)
+
+
+def _moment(site: Site, on: date | None) -> tuple[datetime, bool]:
+    clock = datetime.now(UTC)
+    if on is None and site.demo is not None:
+        on = site.demo.today
+    if on is None:
+        return clock, False
+    asked = digest_moment(site, on)
+    if on == clock.astimezone(site.place.zone_info).date():
+        return clock, False
+    return asked, True

@@ -1,0 +1,126 @@
+"""What the grass is doing: a state with hysteresis, day after day.
+
+Cool-season thresholds and warm-season ones differ; each constant names its source. A state is
+left at another temperature than it is entered, so that one mild day does not wake a lawn.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.vocabulary import STATES
+from advisor.site.words import COOL
+
+Floats = NDArray[np.float64]
+Codes = NDArray[np.int8]
+
+CODE = {state: np.int8(i) for i, state in enumerate(STATES)}
+
+
+@dataclass(frozen=True)
+class Limits:
+    """Temperatures [°C] at which a class of grass changes what it does.
+
+    Soil temperatures are five-day means at 10 cm, `heat` is a three-day mean of daily highs.
+    """
+
+    dormant_below: float
+    greens_from: float
+    active_from: float
+    heat_above: float
+    heat_until: float
+
+
+LIMITS = {
+    # Shoot growth stops at 40 °F soil and 90 °F (NC State list, Delaware extension 2005);
+    # vigorous above 50 °F (Rutgers). The release from heat at 85 °F is where carbon is no longer
+    # lost by day (Nebraska extension); 43 °F to begin greening is judgement, for hysteresis.
+    COOL: Limits(4.4, 6.0, 10.0, 32.2, 29.4),
+    # Dormancy below 50 °F, first shoots at 55 °F, steady green-up at 65 °F soil at 4 in (NC
+    # State). Shoot growth goes on to 120 °F, so heat alone never stresses it here.
+    "warm-season": Limits(10.0, 12.8, 18.3, 48.0, 46.0),
+}
+
+DORMANT_AFTER = 14
+"""Days of drought stress after which grass without water is dormant [judgement: two weeks]."""
+
+
+def running_mean(values: Floats, days: int) -> Floats:
+    """Mean over the `days` days to each day; needs 4 of 5 of them, else NaN."""
+    known = ~np.isnan(values)
+    total = np.cumsum(np.where(known, values, 0.0))
+    count = np.cumsum(known)
+    lag_total = np.concatenate([np.zeros(min(days, len(values))), total[:-days]])
+    lag_count = np.concatenate([np.zeros(min(days, len(values))), count[:-days]])
+    number = count - lag_count
+    return np.where(number >= 0.8 * days, (total - lag_total) / np.maximum(1, number), np.nan)
+
+
+def states(
+    grass_class: str,
+    soil_10cm: Floats,
+    air_max: Floats,
+    depletion: Floats,
+    stress_line: Floats,
+    total_available: float,
+) -> Codes:
+    """The state of one lawn on each day, shape (days,); -1 where it cannot be told.
+
+    `soil_10cm` and `air_max` are daily values [°C]; `depletion` and `stress_line` are those of
+    the morning [mm], of a root zone that holds `total_available` mm.
+    """
+    limits = LIMITS[grass_class]
+    soil = running_mean(soil_10cm, 5)
+    heat = running_mean(air_max, 3)
+    # Wilting is put half-way from the stress line to the wilting point (FAO-56 Ks = 0.5).
+    wilting = depletion > (stress_line + total_available) / 2
+    relieved = depletion <= stress_line
+    out = np.full(len(soil), -1, dtype=np.int8)
+    thermal: str | None = None
+    hot = drought = False
+    drought_days = 0
+    for day in range(len(soil)):
+        thermal = _thermal(thermal, float(soil[day]), limits)
+        if heat[day] > limits.heat_above:
+            hot = True
+        elif heat[day] < limits.heat_until:
+            hot = False
+        if wilting[day]:
+            drought = True
+        elif relieved[day]:
+            drought, drought_days = False, 0
+        drought_days += drought
+        if thermal is None or np.isnan(soil[day]):
+            continue
+        if thermal == "winter-dormant":
+            state = thermal
+        elif drought_days > DORMANT_AFTER:
+            state = "summer-dormant"
+        elif drought:
+            state = "drought-stressed"
+        elif np.isnan(depletion[day]):
+            continue
+        elif hot:
+            state = "heat-stressed"
+        else:
+            state = thermal
+        out[day] = CODE[state]
+    return out
+
+
+def _thermal(before: str | None, soil: float, limits: Limits) -> str | None:
+    """Winter dormant, greening up or active, from the soil alone and what it was before."""
+    if np.isnan(soil):
+        return before
+    if soil < limits.dormant_below:
+        return "winter-dormant"
+    if before in (None, "winter-dormant"):
+        if soil >= limits.active_from:
+            return "active"
+        return "greening-up" if soil >= limits.greens_from else before or "winter-dormant"
+    if before == "greening-up":
+        return "active" if soil >= limits.active_from else before
+    return before

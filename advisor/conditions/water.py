@@ -1,0 +1,152 @@
+"""The root zone of one lawn, as two paths that hold the truth between them.
+
+How wet the soil was on the first day is not known, and neither is rain that a gauge or service
+missed or water that was perhaps given. So the balance runs twice: the *wet* path takes the most
+water that is possible, the *dry* path the least. They meet at the first soaking rain, and from
+then on the depletion is known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.daily import Daily
+from advisor.conditions.grass import CODE, states
+from advisor.site.lawns import Lawn
+from advisor.site.sums import Sums
+from advisor.turf.water import (
+    AVAILABLE_WATER,
+    CURVE_NUMBERS,
+    DORMANT_COEFFICIENT,
+    HYDROLOGIC_GROUP,
+    RootZone,
+    balance,
+    crop_coefficients,
+    total_available,
+)
+
+Floats = NDArray[np.float64]
+
+WET, DRY = 0, 1
+
+MOST_USE = 10.0
+"""Bound on a day's water use where the weather is unknown [mm]; above any summer day's ET0 here."""
+
+P_TABLE = {"cool-season": 0.40, "warm-season": 0.50}
+"""Share of available water used before stress (FAO-56 Table 22, turf rows)."""
+
+
+@dataclass(frozen=True)
+class Water:
+    """Daily water of one lawn. Arrays of shape (2, days) hold the wet and the dry path."""
+
+    depletion: Floats
+    stress_line: Floats
+    runoff: Floats
+    drainage: Floats
+    states: NDArray[np.int8]
+    """State codes of shape (days,); -1 where the two paths disagree or nothing can be told."""
+    use: Floats
+    total: float
+
+
+def root_zone(lawn: Lawn) -> RootZone:
+    """The root zone that a lawn's soil, roots and cover make."""
+    field_capacity, wilting_point = AVAILABLE_WATER[lawn.soil]
+    return RootZone(
+        field_capacity=field_capacity,
+        wilting_point=wilting_point,
+        root_depth_m=lawn.roots_m,
+        p_table=P_TABLE[lawn.grass_class],
+        curve_number=CURVE_NUMBERS[HYDROLOGIC_GROUP[lawn.soil]][lawn.cover],
+    )
+
+
+def rain_with_gauge(
+    daily: Daily, lawn: Lawn, sums: Sums
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Least and most rain of each day [mm] and whether the owner's gauge measured it.
+
+    A gauge line is the rain since the last one: the service's days in between are scaled to it;
+    where the service saw none, the rain is laid on the last day.
+    """
+    low, high = daily.rain_low.copy(), daily.rain_high.copy()
+    measured = np.zeros(len(low), dtype=bool)
+    index = {day: i for i, day in enumerate(daily.days)}
+    for first, last, amount in sums.gauge_readings(lawn.name):
+        span = [index[d] for d in _days(first, last) if d in index and index[d] < daily.today + 1]
+        if not span or last not in index:
+            continue
+        seen = low[span]
+        if seen.sum() > 0:
+            share = seen / seen.sum()
+        else:
+            share = np.zeros(len(span))
+            share[-1] = 1.0
+        low[span] = high[span] = amount * share
+        measured[span] = True
+    return low, high, measured
+
+
+def _days(first: date, last: date) -> list[date]:
+    return [first + timedelta(n) for n in range((last - first).days + 1)]
+
+
+def water(
+    daily: Daily,
+    lawn: Lawn,
+    sums: Sums,
+    et0: Floats,
+    soil_10cm: Floats,
+    planned_mm: Floats,
+    perhaps_mm: Floats,
+    southern: bool = False,
+) -> Water:
+    """Run the balance of one lawn on both paths.
+
+    `et0` [mm/d]; `planned_mm` is water that the plan gives on each day, `perhaps_mm` water that
+    was advised and not answered: only the wet path counts that. `southern`: south of the equator,
+    where the months of the coefficients are the other way round.
+    """
+    zone = root_zone(lawn)
+    rain_low, rain_high, _ = rain_with_gauge(daily, lawn, sums)
+    logged = sums.irrigation(lawn.name, daily.days) + planned_mm
+    rain = np.stack([rain_high, rain_low])
+    irrigation = np.stack([logged + perhaps_mm, logged])
+    months = np.array([day.month - 1 for day in daily.days])
+    growing = np.asarray(crop_coefficients(lawn.grass_class, southern=southern))[months]
+    start = np.array([0.0, total_available(zone.field_capacity, zone.wilting_point, lawn.roots_m)])
+    use_bounds = np.array([[0.0], [MOST_USE]])
+
+    def run(coefficients: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+        use = np.where(np.isnan(et0), use_bounds, coefficients * et0)
+        done = balance(zone, start_depletion=start, water_use=use, rain=rain, irrigation=irrigation)
+        return (
+            done.depletion_morning, done.readily_available, done.runoff, done.drainage, use,
+        )  # fmt: skip
+
+    def state_of(depletion: Floats, line: Floats) -> NDArray[np.int8]:
+        return np.stack([
+            states(lawn.grass_class, soil_10cm, daily.air_max, depletion[p], line[p], start[DRY])
+            for p in (WET, DRY)
+        ])  # fmt: skip
+
+    # Dormant grass uses little water, and whether it is dormant depends on water: a first run
+    # with the growing coefficients finds the dormant days, a second one uses less on them.
+    depletion, line, *_ = run(np.broadcast_to(growing, rain.shape))
+    dormant = np.isin(state_of(depletion, line), [CODE["winter-dormant"], CODE["summer-dormant"]])
+    depletion, line, runoff, drainage, use = run(np.where(dormant, DORMANT_COEFFICIENT, growing))
+    both = state_of(depletion, line)
+    return Water(
+        depletion=depletion,
+        stress_line=line,
+        runoff=runoff,
+        drainage=drainage,
+        states=np.where(both[WET] == both[DRY], both[WET], np.int8(-1)),
+        use=use,
+        total=float(start[DRY]),
+    )

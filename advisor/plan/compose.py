@@ -1,0 +1,468 @@
+"""From the finished walk to the plan document: words for people beside numbers for machines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from advisor.conditions.facts import SiteWeather, site_weather
+from advisor.conditions.vocabulary import STATES
+from advisor.plan.fold import WATERING, Choice, Walk, by_lawn, walk
+from advisor.plan.headline import headline
+from advisor.plan.model import (
+    Action,
+    Ask,
+    Condition,
+    DayAhead,
+    LawnPlan,
+    Next,
+    Plan,
+    SiteName,
+    Unknown,
+    Verdict,
+    Weather,
+)
+from advisor.plan.reasons import Waiting, evidence, waiting
+from advisor.plan.view import Setting, View
+from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
+from advisor.rulebook.book import Rulebook, RuleKind
+from advisor.series.hourly import Series
+from advisor.series.quantity import Kind, show
+from advisor.site.events import Advised
+from advisor.site.fields import WEEKDAYS
+from advisor.site.journal import Journal
+from advisor.site.lawns import Lawn
+from advisor.site.place import Site
+from advisor.site.shelf import Shelf
+from advisor.site.sums import Asked, Sums, sums
+
+ADVICE_DAYS = 7
+"""Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
+
+STALE_AFTER = timedelta(hours=36)
+"""A forecast older than this carries no decision [judgement: forecasts lose a day's skill]."""
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a decision is made from. `series` is None where no weather is to be had."""
+
+    site: Site
+    shelf: Shelf
+    journal: Journal
+    book: Rulebook
+    series: Series | None
+    advised: Sequence[Advised]
+    attribution: str
+    attribution_url: str
+    problems: Sequence[str] = ()
+
+
+def make_plan(given: Given, now: datetime) -> Plan:
+    """Decide one site at one moment. The same arguments give the same plan."""
+    site = given.site
+    zone = ZoneInfo(site.place.zone)
+    today = now.astimezone(zone).date()
+    counted = sums(site, given.shelf, given.journal, given.advised, today)
+    weather = None
+    if given.series is not None and now - given.series.source.fetched_at <= STALE_AFTER:
+        weather = site_weather(given.series, site, now)
+    if weather is None:
+        return _cannot_tell(given, now, today, counted)
+    setting = Setting(site, given.shelf, given.book, weather)
+    standing = {(a.lawn, a.task): a.day for a in counted.standing if a.day >= today}
+    done = walk(setting, counted, now, standing)
+    lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
+    asks = _asks(site, given.shelf, counted, today)
+    return Plan(
+        site=_site_name(site),
+        on=today,
+        decided_at=now,
+        cannot_tell=False,
+        weather=_weather(given, now, weather),
+        headline=headline(site, lawns, asks),
+        lawns=lawns,
+        days=_days(setting),
+        ask=asks,
+        next=_next(setting, done),
+        unknown=_unknown(setting, done),
+        problems=tuple(given.problems),
+        next_digest=next_digest(site, today),
+    )
+
+
+def next_digest(site: Site, today: date) -> date:
+    """The next scheduled date after today."""
+    weekday = WEEKDAYS.index(site.digest.weekday)
+    ahead = (weekday - today.weekday() - 1) % 7 + 1
+    return today + timedelta(ahead)
+
+
+def _site_name(site: Site) -> SiteName:
+    return SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units)
+
+
+def _weather(given: Given, now: datetime, weather: SiteWeather | None) -> Weather:
+    fetched = given.series.source.fetched_at if given.series is not None else None
+    last = None
+    if weather is not None and weather.daily.forecast_end > weather.daily.today:
+        last = weather.daily.days[weather.daily.forecast_end - 1]
+    return Weather(
+        provider=given.series.source.provider if given.series is not None else "none",
+        attribution=given.attribution,
+        attribution_url=given.attribution_url,
+        fetched_at=fetched,
+        age_hours=round((now - fetched).total_seconds() / 3600, 1) if fetched else None,
+        stale=weather is None,
+        forecast_to=last,
+    )
+
+
+def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
+    view = done.views[lawn.name]
+    today = setting.today
+    actions: list[Action] = []
+    for task in view.tasks:
+        chosen = [
+            choice
+            for choice in by_lawn(done.choices, lawn.name)
+            if choice.task == task and choice.day < today + ADVICE_DAYS
+        ]
+        if chosen:
+            actions.extend(_do(setting, choice) for choice in chosen)
+        else:
+            actions.append(_wait(setting, done, view, task))
+    actions.sort(key=lambda a: (a.verdict is Verdict.WAIT, a.day or date.max, a.start or ""))
+    area = lawn.area_m2
+    return LawnPlan(
+        name=lawn.name,
+        title=lawn.shown,
+        grass=lawn.grass,
+        grass_class=lawn.grass_class,
+        area_text=show(area, Kind.AREA, setting.site.units),
+        state=_state(view, today),
+        conditions=_conditions(setting, view),
+        actions=tuple(actions),
+        notes=_notes(view, today),
+    )
+
+
+def _state(view: View, day: int) -> str:
+    code = int(view.facts.table.words["grass"].codes[day])
+    return STATES[code].replace("-", " ") if code >= 0 else "unknown"
+
+
+def _notes(view: View, day: int) -> tuple[str, ...]:
+    tasks = {task for rule in view.setting.book.rules.values() for task in rule.tasks}
+    return tuple(
+        view.evaluator.explain(rule, day).sentence
+        for task in sorted(tasks)
+        for rule in view.rules(RuleKind.NOTES, task)
+        if view.says(rule).yes[day]
+    )
+
+
+def _action_id(lawn: str, task: str, day: date) -> str:
+    return f"{task}/{lawn}/{day.isoformat()}"
+
+
+def _do(setting: Setting, choice: Choice) -> Action:
+    day = setting.days[choice.day]
+    units = setting.site.units
+    start, end = choice.stretch.text() if choice.stretch else (None, None)
+    cautions: list[str] = []
+    water_text = ""
+    if choice.task == WATERING:
+        start, end = _watering_hours(setting.site)
+        water_text = show(choice.water_mm, Kind.WATER, units)
+        if choice.lawn.sprinklers_mm_h:
+            minutes = 60 * choice.water_mm / choice.lawn.sprinklers_mm_h
+            water_text += f" ({minutes:.0f} minutes of your sprinklers)"
+        cautions.append(WATER_CAUTION)
+    else:
+        caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
+        if caution:
+            cautions.append(caution)
+    closes = setting.days[choice.closes] if choice.closes is not None else None
+    dose = choice.measured.dose if choice.measured else None
+    return Action(
+        id=_action_id(choice.lawn.name, choice.task, day),
+        task=choice.task,
+        title=TASK_TITLES[choice.task],
+        verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
+        rule=choice.rule.name,
+        because=choice.explanation.sentence,
+        evidence=evidence(choice.explanation, setting.book),
+        day=day,
+        start=start,
+        end=end,
+        closes=closes if choice.task != WATERING else None,
+        go_line=_go_line(choice, units),
+        dose=dose,
+        water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
+        water_text=water_text,
+        cautions=tuple(cautions),
+        source=choice.rule.source,
+    )
+
+
+def _watering_hours(site: Site) -> tuple[str, str]:
+    """The first permitted stretch, or before dawn, when wind and evaporation are least."""
+    if site.watering.hours:
+        first, last = site.watering.hours[0]
+        return f"{first // 60:02d}:{first % 60:02d}", f"{last // 60:02d}:{last % 60:02d}"
+    return "04:00", "08:00"
+
+
+def _go_line(choice: Choice, units: str) -> str:
+    """What to check that morning before starting."""
+    if choice.task == WATERING:
+        return "Leave it if more than a quarter of this fell since this page was written."
+    parts = ["no rain falling or close"]
+    product = choice.product
+    if product is not None and product.wind_max_m_s is not None:
+        parts.append(f"wind under {show(product.wind_max_m_s, Kind.SPEED, units)}")
+    if product is not None and product.air_max_c is not None:
+        parts.append(f"air under {show(product.air_max_c, Kind.TEMPERATURE, units)}")
+    parts.append("grass dry and not frosted, soil firm underfoot")
+    return "Go only with " + ", ".join(parts) + "."
+
+
+def _wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
+    later = [c for c in by_lawn(done.choices, view.lawn.name) if c.task == task]
+    if later:
+        choice = later[0]
+        when = setting.days[choice.day]
+        return Action(
+            id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+            task=task,
+            title=TASK_TITLES[task],
+            verdict=Verdict.WAIT,
+            rule=choice.rule.name,
+            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
+            reasons=(choice.explanation.sentence,),
+            evidence=evidence(choice.explanation, setting.book),
+            look_again=when,
+            source=choice.rule.source,
+        )
+    found: Waiting = waiting(done, view, task)
+    first = found.reasons[0] if found.reasons else None
+    return Action(
+        id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+        task=task,
+        title=TASK_TITLES[task],
+        verdict=Verdict.WAIT,
+        rule=first.rule if first else "none",
+        because=first.because if first else "No rule asks for it now.",
+        reasons=tuple(reason.because for reason in found.reasons[1:3]),
+        evidence=first.evidence if first else (),
+        look_again=found.look_again,
+        flag=found.flag,
+        source=first.source if first else "",
+    )
+
+
+def _conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
+    """The facts that an owner wants to see each week, as they stand today."""
+    units, today = setting.site.units, setting.today
+    table = view.facts.table
+    depth = 0.0508
+    estimated = bool(setting.weather.soil.at(depth)[1][today])
+    depth_text = show(depth, Kind.LENGTH, units, unit="in" if units == "us" else "cm")
+    shown: list[Condition] = [
+        _condition(
+            "soil_temp",
+            f"Soil at {depth_text.replace('.0', '')}",
+            table.number("soil_temp", depth),
+            Kind.TEMPERATURE,
+            today,
+            units,
+            estimate=estimated,
+        )
+    ]
+    for name, title, kind in (
+        ("growth", "Growth potential", Kind.FRACTION),
+        ("depletion", "Water missing from the root zone", Kind.WATER),
+        ("stress_line", "Missing water at which stress begins", Kind.WATER),
+        ("water_use", "Water used today", Kind.WATER),
+        ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
+        ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
+        ("heat_load", "Heat load today (degree-days above 85 °F)", Kind.DEGREE_DAYS),
+    ):
+        shown.append(_condition(name, title, table.number(name), kind, today, units))
+    daylight = table.words["daylight"]
+    shown.append(
+        Condition(
+            name="daylight",
+            title="Daylight",
+            value=f"{setting.weather.sun.hours[today]:.1f} hours, "
+            + ("lengthening", "shortening")[int(daylight.codes[today])],
+            number=round(float(setting.weather.sun.hours[today]), 2),
+            unit="hours",
+            origin="sun's geometry",
+        )
+    )
+    return tuple(shown)
+
+
+def _condition(
+    name: str, title: str, column: object, kind: Kind, day: int, units: str, estimate: bool = False
+) -> Condition:
+    from advisor.conditions.table import Column
+    from advisor.series.quantity import INSIDE
+
+    assert isinstance(column, Column)
+    low, high = float(column.low[day]), float(column.high[day])
+    if low == high:
+        value, number = show(low, kind, units), round(low, 4)
+    elif np.isfinite(low) and np.isfinite(high):
+        value, number = f"{show(low, kind, units)} to {show(high, kind, units)}", None
+    elif np.isfinite(low):
+        value, number = f"at least {show(low, kind, units)}", None
+    else:
+        value, number = "unknown", None
+    if estimate:
+        value += " (estimate)"
+    return Condition(
+        name=name,
+        title=title,
+        value=value,
+        number=number,
+        unit=INSIDE[kind],
+        origin=column.origin(day),
+        estimate=estimate,
+    )
+
+
+def _days(setting: Setting) -> tuple[DayAhead, ...]:
+    daily, units = setting.weather.daily, setting.site.units
+    out = []
+    for day in range(setting.today, min(setting.end, setting.today + ADVICE_DAYS)):
+        chance = daily.rain_chance[day]
+        out.append(
+            DayAhead(
+                day=daily.days[day],
+                low=show(float(daily.air_min[day]), Kind.TEMPERATURE, units),
+                high=show(float(daily.air_max[day]), Kind.TEMPERATURE, units),
+                rain=show(float(daily.rain_low[day]), Kind.WATER, units),
+                rain_chance="" if np.isnan(chance) else show(float(chance), Kind.FRACTION, units),
+                wind=show(float(daily.wind[day]), Kind.SPEED, units),
+            )
+        )
+    return tuple(out)
+
+
+def _asks(site: Site, shelf: Shelf, counted: Sums, today: date) -> tuple[Ask, ...]:
+    lawns = {lawn.name: lawn.shown for lawn in site.lawns}
+    return tuple(
+        Ask(
+            lawn=asked.advised.lawn,
+            lawn_title=lawns.get(asked.advised.lawn, asked.advised.lawn),
+            task=asked.advised.task,
+            advised_on=asked.advised.issued,
+            day=asked.advised.day,
+            text=_asked(asked, site, shelf),
+            answers=asked.answers,
+        )
+        for asked in counted.asks(today)
+    )
+
+
+def _asked(asked: Asked, site: Site, shelf: Shelf) -> str:
+    """What was advised, for whom it may remind."""
+    advice = asked.advised
+    when = day_text(advice.day, site.units)
+    lawn = next((lawn.shown for lawn in site.lawns if lawn.name == advice.lawn), advice.lawn)
+    product = shelf.get(advice.product) if advice.product else None
+    if product is None:
+        what = show(advice.amount, Kind.WATER, site.units)
+    else:
+        liquid = product.measured_in == "L"
+        amount = show(advice.amount, Kind.VOLUME if liquid else Kind.MASS, site.units)
+        what = f"{amount} of {product.shown}"
+    return f"{TASK_TITLES[advice.task]} on {lawn}, {what}, was advised for {when}."
+
+
+def _next(setting: Setting, done: Walk) -> tuple[Next, ...]:
+    """What the forecast already shows beyond this week."""
+    out = []
+    for choice in done.choices:
+        if choice.day < setting.today + ADVICE_DAYS or choice.task == WATERING:
+            continue
+        day = setting.days[choice.day]
+        out.append(
+            Next(
+                lawn=choice.lawn.name,
+                lawn_title=choice.lawn.shown,
+                task=choice.task,
+                text=f"{TASK_TITLES[choice.task]}: {choice.explanation.sentence}",
+                likely=day,
+                earliest=day,
+                latest=setting.days[choice.closes] if choice.closes is not None else None,
+            )
+        )
+    return tuple(out)
+
+
+def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
+    """What could not be told where that decided: an unknown beside a sure reason did not."""
+    out: list[Unknown] = []
+    for lawn in setting.site.lawns:
+        view = done.views[lawn.name]
+        planned = {choice.task for choice in by_lawn(done.choices, lawn.name)}
+        for task in view.tasks:
+            if task in planned:
+                continue
+            reasons = waiting(done, view, task).reasons
+            if reasons and reasons[0].unknown:
+                out.append(
+                    Unknown(
+                        lawn=lawn.name,
+                        what=f"{TASK_TITLES[task]} on {lawn.shown}",
+                        why=reasons[0].missing,
+                    )
+                )
+    return tuple(out)
+
+
+def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Plan:
+    """No weather, or weather too old to decide on: wait, and say so."""
+    site = given.site
+    if given.series is None:
+        why = "There is no forecast: none could be fetched yet."
+    else:
+        hours = (now - given.series.source.fetched_at).total_seconds() / 3600
+        why = f"The newest forecast is {hours:.0f} hours old, too old to decide on."
+    lawns = tuple(
+        LawnPlan(
+            name=lawn.name,
+            title=lawn.shown,
+            grass=lawn.grass,
+            grass_class=lawn.grass_class,
+            area_text=show(lawn.area_m2, Kind.AREA, site.units),
+            state="unknown",
+            conditions=(),
+            actions=(),
+        )
+        for lawn in site.lawns
+    )
+    asks = _asks(site, given.shelf, counted, today)
+    return Plan(
+        site=_site_name(site),
+        on=today,
+        decided_at=now,
+        cannot_tell=True,
+        weather=_weather(given, now, None),
+        headline=headline(site, lawns, asks, cannot_tell=why),
+        lawns=lawns,
+        days=(),
+        ask=asks,
+        next=(),
+        unknown=(Unknown(lawn=None, what="Everything that depends on weather", why=why),),
+        problems=tuple(given.problems),
+        next_digest=next_digest(site, today),
+    )

@@ -1,0 +1,249 @@
+"""The walk: the first action by the principles is chosen, counted as planned, and all looked at
+again, until nothing opens.
+
+The principles, in order:
+
+1. A hold beats a window, and what cannot be known holds whatever is put down.
+2. The earliest day goes first.
+3. Water before food: on one day, a thirsty lawn is watered before anything is put down.
+4. What closes first goes first.
+5. One trip with the spreader: a lawn waits up to three days for another that takes the same
+   product, where its own window stays open.
+6. What was announced for a day still to come keeps that day while it is still good.
+
+So two tasks cannot each bring the nitrogen that only one of them may.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+
+import numpy as np
+
+from advisor.plan.dose import Measured, Refusal, measure
+from advisor.plan.hours import Stretch, best_hours
+from advisor.plan.restrict import watering_allowed
+from advisor.plan.view import Setting, View
+from advisor.rulebook.book import Rule
+from advisor.rulebook.explain import Explanation
+from advisor.site.events import Certainty, Event, tasks_of
+from advisor.site.lawns import Lawn
+from advisor.site.shelf import Product
+from advisor.site.sums import Sums
+from advisor.site.words import TASKS
+
+MOST_ACTIONS = 40
+"""A bound on the walk; sixteen days of two lawns come to a handful."""
+
+SHARE_DAYS = 3
+"""Days that a lawn waits for another to share a trip [judgement]."""
+
+LEAST_WATER = 5.0
+"""Less than this is not worth starting the sprinklers for [mm; judgement]."""
+
+WATERING = "watering"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One action of the plan: what, where, on which day (an index), and why."""
+
+    lawn: Lawn
+    task: str
+    day: int
+    rule: Rule
+    explanation: Explanation
+    closes: int | None
+    stretch: Stretch | None = None
+    product: Product | None = None
+    measured: Measured | None = None
+    water_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Walk:
+    """The finished plan: its choices in order, each lawn's view once all of them are counted,
+    and for each (lawn, task) why a product could not be used."""
+
+    choices: tuple[Choice, ...]
+    views: Mapping[str, View]
+    refusals: Mapping[tuple[str, str], Refusal]
+
+
+@dataclass
+class _State:
+    setting: Setting
+    now: datetime
+    standing: Mapping[tuple[str, str], date]
+    views: dict[str, View]
+    refusals: dict[tuple[str, str], Refusal] = field(default_factory=dict)
+
+
+def walk(
+    setting: Setting, sums: Sums, now: datetime, standing: Mapping[tuple[str, str], date]
+) -> Walk:
+    """Make the plan. `standing` holds, by lawn and task, days announced that are still to come."""
+    nothing = np.zeros(len(setting.days))
+    views = {lawn.name: View(setting, lawn, sums, nothing) for lawn in setting.site.lawns}
+    state = _State(setting, now, standing, views)
+    choices: list[Choice] = []
+    # One action a task, lawn and day; a refused day is passed over within `_first`.
+    while len(choices) < MOST_ACTIONS:
+        candidates = [
+            choice
+            for lawn in setting.site.lawns
+            for task in state.views[lawn.name].tasks
+            if (choice := _first(state, lawn, task)) is not None
+        ]
+        if not candidates:
+            break
+        chosen = _shared(state, min(candidates, key=_order), candidates)
+        choices.append(chosen)
+        _commit(state, chosen)
+    return Walk(tuple(choices), state.views, state.refusals)
+
+
+def _order(choice: Choice) -> tuple[int, bool, int, int]:
+    closes = choice.closes if choice.closes is not None else 10_000
+    return (choice.day, choice.task != WATERING, closes, list(TASKS).index(choice.task))
+
+
+def _shared(state: _State, chosen: Choice, candidates: list[Choice]) -> Choice:
+    """Put an action off by a few days where one trip then serves two lawns and nothing closes."""
+    if chosen.task == WATERING or (chosen.lawn.name, chosen.task) in state.standing:
+        return chosen
+    for other in sorted(candidates, key=_order):
+        later = other.day - chosen.day
+        if (
+            other.task == chosen.task
+            and other.product == chosen.product
+            and other.lawn != chosen.lawn
+            and 0 < later <= SHARE_DAYS
+        ):
+            moved = _on_day(state, chosen.lawn, chosen.task, other.day)
+            if moved is not None and moved.product == chosen.product:
+                return moved
+    return chosen
+
+
+def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
+    """The first day on which a task may be done on a lawn, or the day announced for it."""
+    setting = state.setting
+    announced = state.standing.get((lawn.name, task))
+    if announced is not None and announced in setting.days:
+        kept = _on_day(state, lawn, task, setting.days.index(announced))
+        if kept is not None:
+            return kept
+    for day in range(setting.today, setting.end):
+        choice = _on_day(state, lawn, task, day)
+        if choice is not None:
+            return choice
+    return None
+
+
+def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
+    """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
+    view = state.views[lawn.name]
+    if not state.setting.today <= day < state.setting.end or bool(view.held(task)[day]):
+        return None
+    for rule, opened in view.opened(task):
+        if not opened[day]:
+            continue
+        closes = _closing(opened, day, state.setting)
+        if task == WATERING:
+            return _water(state, view, rule, day)
+        for product in view.products(task):
+            found = _with_product(state, view, product, task, day)
+            if found is not None:
+                measured, stretch = found
+                return Choice(
+                    lawn, task, day, rule, view.evaluator.explain(rule, day), closes,
+                    stretch, product, measured,
+                )  # fmt: skip
+        if not view.products(task):
+            state.refusals[lawn.name, task] = Refusal(
+                f"nothing on the shelf serves {task} on {lawn.grass.replace('-', ' ')}"
+            )
+    return None
+
+
+def _with_product(
+    state: _State, view: View, product: Product, task: str, day: int
+) -> tuple[Measured, Stretch] | None:
+    if any(restriction.held[day] for restriction in view.restrictions(product)):
+        return None
+    setting = state.setting
+    measured = measure(product, view.lawn, setting.site, view.sums, setting.days[day], task=task)
+    if isinstance(measured, Refusal):
+        state.refusals[view.lawn.name, task] = measured
+        return None
+    stretch = best_hours(
+        setting.weather.series,
+        setting.weather.zone,
+        setting.days[day],
+        state.now,
+        wind_max=product.wind_max_m_s,
+        air_max=product.air_max_c,
+    )
+    return None if stretch is None else (measured, stretch)
+
+
+def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
+    """Refill the root zone on a permitted day, with nothing that expected rain covers."""
+    setting = state.setting
+    if not view.lawn.irrigated or not watering_allowed(setting.site, setting.days)[day]:
+        return None
+    depletion = view.facts.table.number("depletion")
+    rain = view.facts.table.number("rain")
+    ahead = float(np.sum(rain.low[day : day + 2]))
+    amount = float(depletion.low[day]) - ahead
+    if not amount >= LEAST_WATER:
+        return None
+    return Choice(
+        view.lawn, WATERING, day, rule, view.evaluator.explain(rule, day), day, water_mm=amount
+    )
+
+
+def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:
+    """Last day of the open run that `day` lies in; None where the forecast does not reach it."""
+    last = day
+    while last + 1 < setting.end and opened[last + 1]:
+        last += 1
+    return last if last + 1 < setting.end else None
+
+
+def _commit(state: _State, choice: Choice) -> None:
+    view = state.views[choice.lawn.name]
+    planned = view.planned_mm.copy()
+    sums = view.sums
+    if choice.task == WATERING:
+        planned[choice.day] += choice.water_mm
+    if choice.measured is not None and choice.product is not None:
+        planned[choice.day] += _watering_in(choice, view)
+        sums = sums.with_planned(
+            Event(
+                day=state.setting.days[choice.day],
+                lawn=choice.lawn.name,
+                tasks=tasks_of(choice.product, state.setting.shelf),
+                product=choice.product.name,
+                grams_per_m2=choice.measured.grams_per_m2,
+                certainty=Certainty.PLANNED,
+                text=f"planned: {choice.measured.dose.amount_text} of {choice.product.name}",
+            )
+        )
+    state.views[choice.lawn.name] = replace(view, sums=sums, planned_mm=planned)
+
+
+def _watering_in(choice: Choice, view: View) -> float:
+    """Sprinkler water that the product wants and rain of that day and the next does not bring."""
+    wanted = choice.product.water_in_mm if choice.product is not None else None
+    if wanted is None or not choice.lawn.irrigated:
+        return 0.0
+    rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
+    return max(0.0, wanted - float(np.sum(rain)))
+
+
+def by_lawn(choices: tuple[Choice, ...], lawn: str) -> Iterator[Choice]:
+    return (choice for choice in choices if choice.lawn.name == lawn)

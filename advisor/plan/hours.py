@@ -1,0 +1,86 @@
+"""The hours of a day in which something can be put down: dry, calm enough, in daylight."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from advisor.series.hourly import HOUR, Series
+
+FIRST_HOUR = 7
+LAST_HOUR = 19
+"""Work is planned between these hours by the wall clock [judgement: daylight, and neighbours]."""
+
+SHORTEST = 2
+"""Hours that a job needs at the least."""
+
+LONGEST = 5
+
+RAIN_AT_MOST = 0.1
+"""Rain of an hour that still counts as dry [mm]."""
+
+CHANCE_AT_MOST = 0.30
+"""Chance of rain in an hour that still counts as dry [judgement]."""
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Hours of a day, by the wall clock: from `start` until `end`."""
+
+    start: time
+    end: time
+
+    def text(self) -> tuple[str, str]:
+        return self.start.strftime("%H:%M"), self.end.strftime("%H:%M")
+
+
+def best_hours(
+    series: Series,
+    zone: ZoneInfo,
+    day: date,
+    now: datetime,
+    *,
+    wind_max: float | None,
+    air_max: float | None,
+) -> Stretch | None:
+    """The best stretch of dry hours of a day that is still to come; None where there is none.
+
+    `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
+    wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
+    An unknown chance of rain is left to the amount. The calmest stretch of at most five hours
+    wins, the earlier one of two that are equally calm.
+    """
+    good = []
+    rain, chance = series.column("rain"), series.column("rain_chance")
+    wind, air = series.column("wind"), series.column("air_temp")
+    base = int(series.start.timestamp())
+    for hour in range(FIRST_HOUR, LAST_HOUR):
+        start = datetime.combine(day, time(hour), zone).astimezone(UTC)
+        row = (int(start.timestamp()) - base) // HOUR
+        if not 0 <= row < series.hours or start < now - timedelta(minutes=30):
+            good.append(False)
+            continue
+        ok = bool(rain[row] <= RAIN_AT_MOST) and not bool(chance[row] > CHANCE_AT_MOST)
+        if wind_max is not None:
+            ok = ok and bool(wind[row] <= wind_max)
+        if air_max is not None:
+            ok = ok and bool(air[row] <= air_max)
+        good.append(ok)
+    best: tuple[float, int, int] | None = None
+    for length in range(LONGEST, SHORTEST - 1, -1):
+        for first in range(len(good) - length + 1):
+            if not all(good[first : first + length]):
+                continue
+            start = datetime.combine(day, time(FIRST_HOUR + first), zone).astimezone(UTC)
+            row = (int(start.timestamp()) - base) // HOUR
+            blow = wind[row : row + length]
+            calm = float(np.mean(blow)) if not np.isnan(blow).any() else 99.0
+            if best is None or calm < best[0] - 1e-9:
+                best = (calm, first, length)
+        if best is not None:
+            _, first, length = best
+            return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
+    return None

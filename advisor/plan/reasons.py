@@ -1,0 +1,265 @@
+"""Why a task waits on a lawn: what holds it, what its window still wants, or what is not known."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from advisor.plan.fold import WATERING, Walk
+from advisor.plan.model import Evidence
+from advisor.plan.restrict import Restriction, watering_allowed
+from advisor.plan.view import View
+from advisor.rulebook.book import Rule, Rulebook, RuleKind
+from advisor.rulebook.explain import ConditionResult, Explanation
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason to wait. `unknown`: it could not be told, and `missing` says what was missing."""
+
+    rule: str
+    because: str
+    evidence: tuple[Evidence, ...]
+    source: str
+    day: int
+    unknown: bool = False
+    missing: str = ""
+    until: int | None = None
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """All that is to be said of a task that waits."""
+
+    reasons: tuple[Reason, ...]
+    look_again: date | None
+    flag: str
+
+
+def evidence(explanation: Explanation, book: Rulebook) -> tuple[Evidence, ...]:
+    """A rule's conditions as the plan document shows them."""
+    return tuple(_evidence(condition, book) for condition in explanation.conditions)
+
+
+def spelled_out(text: str, book: Rulebook) -> str:
+    """A condition as its file has it, with each `$setting` replaced by its quantity."""
+
+    def quantity(match: re.Match[str]) -> str:
+        setting = book.settings.get(match[1])
+        return str(setting.written) if setting is not None else match[0]
+
+    return re.sub(r"\$([a-z0-9-]+)", quantity, text)
+
+
+def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:
+    return Evidence(
+        text=spelled_out(condition.text, book),
+        value=condition.value,
+        limit=condition.limit,
+        holds=condition.holds,
+        margin=condition.margin,
+        origin=condition.origin,
+    )
+
+
+def waiting(walk: Walk, view: View, task: str) -> Waiting:
+    """Why a task that is not in the plan this week waits on a lawn."""
+    setting = view.setting
+    today, end = setting.today, setting.end
+    opened = np.zeros(len(setting.days), dtype=bool)
+    for _, days in view.opened(task):
+        opened |= days
+    open_days = [day for day in range(today, end) if opened[day]]
+    if open_days:
+        reasons = _held_on(walk, view, task, open_days[0])
+        held_days = [day for day in open_days if _free(view, task, day)]
+        look_again = setting.days[held_days[0]] if held_days else None
+        return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
+    reasons = [r for r in _rule_holds(view, task, today) if not r.unknown]
+    reasons += _shut(view, task, today)
+    ahead = [r.until for r in reasons if r.until is not None]
+    return Waiting(tuple(reasons), setting.days[min(ahead)] if ahead else None, "")
+
+
+def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> str:
+    """A window that will close, as far as the forecast tells, before it can be used."""
+    setting = view.setting
+    last = open_days[-1]
+    if last + 1 >= setting.end or opened[last + 1] or task == WATERING:
+        return ""
+    if any(_free(view, task, day) for day in open_days):
+        return ""
+    return f"The window is likely to close on {setting.days[last]:%d %B} before it can be used."
+
+
+def _free(view: View, task: str, day: int) -> bool:
+    """Whether neither a rule nor a restriction holds a task on a day."""
+    if view.held(task)[day]:
+        return False
+    if task == WATERING:
+        return bool(watering_allowed(view.setting.site, view.setting.days)[day])
+    return any(
+        not any(restriction.held[day] for restriction in view.restrictions(product))
+        for product in view.products(task)
+    )
+
+
+def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
+    """What holds a task on a day on which its window is open; what is sure stands first."""
+    reasons = _rule_holds(view, task, day)
+    setting = view.setting
+    if setting.book.holds_everything and task != WATERING:
+        reasons.append(
+            Reason(
+                "unreadable-rule", "A rule that holds cannot be read, so everything that is put"
+                " down is held until it is mended.", (), "", day, True, "a rule file is broken",
+            )
+        )  # fmt: skip
+    if task == WATERING:
+        if not view.lawn.irrigated:
+            reasons.append(
+                Reason("no-sprinklers", "This lawn has no irrigation.", (), "site file", day)
+            )
+        elif not watering_allowed(setting.site, setting.days)[day]:
+            reasons.append(
+                Reason(
+                    "watering-days",
+                    "Sprinklers are not permitted on that day.",
+                    (),
+                    setting.site.watering.source or "local code",
+                    day,
+                )
+            )
+        return _sure_first(reasons)
+    products = view.products(task)
+    if products:
+        # The product that is closest to allowed tells most: fewest restrictions first.
+        def count(index: int) -> int:
+            return sum(bool(r.held[day]) for r in view.restrictions(products[index]))
+
+        best = min(range(len(products)), key=count)
+        reasons += [
+            _of_restriction(restriction, day, view)
+            for restriction in view.restrictions(products[best])
+            if restriction.held[day]
+        ]
+    refusal = walk.refusals.get((view.lawn.name, task))
+    if refusal is not None and not reasons:
+        reasons.append(
+            Reason(
+                "shelf", refusal.why[0].upper() + refusal.why[1:] + ".", (), "the shelf", day,
+                refusal.unknown, refusal.why,
+            )
+        )  # fmt: skip
+    if not reasons:
+        reasons.append(
+            Reason(
+                "no-hours", "No dry and calm hours by day are forecast.", (),
+                "label limits and the hourly forecast", day,
+            )
+        )  # fmt: skip
+    return _sure_first(reasons)
+
+
+def _sure_first(reasons: list[Reason]) -> list[Reason]:
+    return sorted(reasons, key=lambda reason: reason.unknown)
+
+
+def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
+    out = []
+    for rule, verdicts in view.holds(task):
+        if not verdicts.held[day]:
+            continue
+        explanation = view.evaluator.explain(rule, day)
+        unknown = not verdicts.yes[day]
+        missing = _missing(explanation, view.setting.book) if unknown else ""
+        sentence = (
+            f"Cannot tell whether “{rule.name.replace('-', ' ')}” holds: {missing}."
+            if unknown
+            else explanation.sentence
+        )
+        out.append(
+            Reason(
+                rule.name,
+                sentence,
+                evidence(explanation, view.setting.book),
+                rule.source,
+                day,
+                unknown,
+                missing,
+                explanation.first_change,
+            )
+        )  # fmt: skip
+    return out
+
+
+def _shut(view: View, task: str, day: int) -> list[Reason]:
+    """What the windows of a task still want; the one that is nearest to opening stands first."""
+    found: list[tuple[int, Reason]] = []
+    book = view.setting.book
+    kinds = [RuleKind.WATERS] if task == WATERING else [RuleKind.OPENS]
+    rules = [rule for kind in kinds for rule in view.rules(kind, task)]
+    for rule in rules:
+        explanation = view.evaluator.explain(rule, day)
+        failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
+        no = [c for c in failing if c.holds is False]
+        unknown = [c for c in failing if c.holds is None]
+        if no:
+            because = _not_yet(rule, no[0], book)
+            found.append((len(no), _reason(rule, because, explanation, day, book)))
+        elif unknown:
+            missing = _missing(explanation, book)
+            because = f"Cannot tell whether the window of “{_plain(rule)}” is open: {missing}."
+            found.append((0, _reason(rule, because, explanation, day, book, missing)))
+        else:
+            because = f"The window of “{_plain(rule)}” has closed for this season."
+            found.append((len(failing) + 1, _reason(rule, because, explanation, day, book)))
+    return [reason for _, reason in sorted(found, key=lambda pair: pair[0])]
+
+
+def _reason(
+    rule: Rule, because: str, explanation: Explanation, day: int, book: Rulebook, missing: str = ""
+) -> Reason:
+    return Reason(
+        rule.name, because, evidence(explanation, book), rule.source, day, bool(missing), missing,
+        explanation.first_change,
+    )  # fmt: skip
+
+
+def _plain(rule: Rule) -> str:
+    return rule.name.replace("-", " ")
+
+
+def _not_yet(rule: Rule, condition: ConditionResult, book: Rulebook) -> str:
+    found = spelled_out(condition.text, book).replace("_", " ")
+    if condition.value is None:
+        return f"No window for “{_plain(rule)}”: it wants {found}."
+    wants = f", wanted: {condition.limit}" if condition.limit else ""
+    return f"No window for “{_plain(rule)}”: it wants {found} (now {condition.value}{wants})."
+
+
+def _missing(explanation: Explanation, book: Rulebook) -> str:
+    unknown = [c for c in explanation.conditions if c.holds is None]
+    if not unknown:
+        return "an input is missing"
+    parts = []
+    for condition in unknown:
+        why = "beyond the forecast" if condition.beyond else "not known"
+        parts.append(f"“{spelled_out(condition.text, book).replace('_', ' ')}” is {why}")
+    return "; ".join(parts)
+
+
+def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:
+    unsure = bool(restriction.unknown[day])
+    sentence = restriction.sentence
+    if unsure:
+        sentence = f"It cannot be ruled out: {sentence[0].lower()}{sentence[1:]}"
+    released = np.flatnonzero(~restriction.held[day : view.setting.end])
+    return Reason(
+        restriction.name, sentence, (), restriction.source, day, unsure,
+        "whether it was done is not known" if unsure else "",
+        day + int(released[0]) if len(released) else None,
+    )  # fmt: skip

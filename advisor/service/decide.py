@@ -1,0 +1,73 @@
+"""One decision: what was read, what is stored and a moment, to a plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from pydantic import ValidationError
+
+from advisor.plan.announced import announced
+from advisor.plan.compose import Given, make_plan
+from advisor.plan.model import Plan
+from advisor.service.folders import Read
+from advisor.service.weather import place_key
+from advisor.site.place import Site
+from advisor.site.problem import Problem
+from advisor.store.database import Store
+from advisor.weather.service import ATTRIBUTION, ATTRIBUTION_URL
+
+
+@dataclass(frozen=True)
+class Decision:
+    """A plan, and the stored run of weather that it rests on (None without any)."""
+
+    plan: Plan
+    run_id: int | None
+
+
+def digest_moment(site: Site, day: date) -> datetime:
+    """The instant of a day at which the site's digest is decided."""
+    hour, minute = (int(part) for part in site.digest.hour.split(":"))
+    return datetime.combine(day, time(hour, minute), site.place.zone_info)
+
+
+def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "") -> Decision:
+    """Decide from a site that could be read and the weather that is stored as of `now`.
+
+    `failure` is a sentence on a fetch that went wrong; it is shown with the other problems.
+    """
+    stored = store.series(place_key(site), as_of=now)
+    given = Given(
+        site=site,
+        shelf=read.files.shelf,
+        journal=read.files.journal,
+        book=read.book,
+        series=stored.series if stored is not None else None,
+        advised=announced(sent_plans(store, site, now)),
+        attribution=ATTRIBUTION,
+        attribution_url=ATTRIBUTION_URL,
+        problems=tuple(
+            [failure] * bool(failure) + [_one_line(problem) for problem in read.problems]
+        ),
+    )
+    return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
+
+
+def sent_plans(store: Store, site: Site, now: datetime) -> list[Plan]:
+    """The plans of digests that were sent. One of a schema that is no longer read is passed over:
+    what it advised is then only known from the journal, which `perhaps done` never needs to be."""
+    plans = []
+    for document in store.advised(site.id, before=now):
+        try:
+            plans.append(Plan.model_validate(document, strict=False))
+        except ValidationError:
+            continue
+    return plans
+
+
+def _one_line(problem: Problem) -> str:
+    """A problem as one sentence for the digest: place, what, and how to mend it."""
+    place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
+    hint = f" {problem.hint}" if problem.hint else ""
+    return f"{place}: {problem.what}.{hint}"

@@ -1,0 +1,116 @@
+"""Handing a digest to its readers: one envelope each, by Maildir or SMTP."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from advisor.digest.files import plan_json
+from advisor.digest.html import render_html
+from advisor.digest.mail import build_mail, mail_bytes
+from advisor.digest.text import render_text
+from advisor.plan.model import Plan
+from advisor.post import maildir, smtp
+from advisor.post.outcome import Kind, Outcome
+from advisor.post.secrets import SecretError, read_password
+from advisor.service.decide import Decision
+from advisor.site.place import Mail, Site
+from advisor.store.database import Store
+
+
+@dataclass(frozen=True)
+class Sent:
+    """What became of a digest, by recipient."""
+
+    outcomes: Mapping[str, Outcome]
+
+    @property
+    def reached(self) -> bool:
+        """Whether anybody has it, or may have it: then what it advises counts as advised."""
+        return any(o.kind in (Kind.DELIVERED, Kind.AMBIGUOUS) for o in self.outcomes.values())
+
+    @property
+    def complete(self) -> bool:
+        return all(outcome.delivered for outcome in self.outcomes.values())
+
+    @property
+    def try_again(self) -> bool:
+        return any(o.kind in (Kind.TRANSIENT, Kind.AMBIGUOUS) for o in self.outcomes.values())
+
+
+@dataclass(frozen=True)
+class Written:
+    """A digest in its three forms."""
+
+    text: str
+    html: str
+    mail: bytes
+
+
+SENDER_WITHOUT_MAIL = "swardcast@localhost.invalid"
+
+
+def write(plan: Plan, mail: Mail | None, recipient: str | None = None) -> Written:
+    """The digest as text, HTML and mail; a site without mail gets an address nobody has."""
+    text, html = render_text(plan), render_html(plan)
+    sender = mail.sender if mail is not None else SENDER_WITHOUT_MAIL
+    to = recipient or (mail.to[0] if mail is not None else SENDER_WITHOUT_MAIL)
+    message = build_mail(plan, sender=sender, recipient=to, text=text, html=html)
+    return Written(text, html, mail_bytes(message))
+
+
+def send(
+    decision: Decision,
+    site: Site,
+    mail: Mail,
+    store: Store,
+    state: Path,
+    environment: Mapping[str, str],
+) -> Sent:
+    """Send a digest to each of its readers, and remember it as sent where it reached one."""
+    outcomes: dict[str, Outcome] = {}
+    for recipient in mail.to:
+        message = write(decision.plan, mail, recipient).mail
+        outcomes[recipient] = _deliver(message, recipient, mail, state, environment)
+    sent = Sent(outcomes)
+    store.remember_digest(
+        site.id,
+        decision.plan.on,
+        decision.plan.decided_at,
+        plan_json(decision.plan),
+        sent=sent.reached,
+    )
+    if decision.run_id is not None:
+        store.mark_used(decision.run_id)
+    return sent
+
+
+def _deliver(
+    message: bytes, recipient: str, mail: Mail, state: Path, environment: Mapping[str, str]
+) -> Outcome:
+    if mail.maildir is not None:
+        # A relative Maildir lies in the state folder: the site's folder is only ever read.
+        return maildir.deliver(state / mail.maildir, message)
+    assert mail.server is not None  # checked when the site was read
+    try:
+        password = _password(mail, environment)
+    except SecretError as error:
+        return Outcome(Kind.PERMANENT, str(error))
+    config = smtp.SmtpConfig(mail.server, mail.port_used, mail.security, mail.user, password)
+    return smtp.send(message, mail.sender, recipient, config)
+
+
+def _password(mail: Mail, environment: Mapping[str, str]) -> str | None:
+    named = (
+        mail.password_credential, mail.password_file, mail.password_command, mail.password_env
+    )  # fmt: skip
+    if not any(named):
+        return None
+    return read_password(
+        credential=mail.password_credential,
+        file=mail.password_file,
+        command=mail.password_command,
+        env=mail.password_env,
+        environ=environment,
+    )

@@ -1,0 +1,107 @@
+"""Getting a site's weather into the store: from the service, or from the demo's recording."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from advisor.post.secrets import SecretError, read_password
+from advisor.site.place import Site
+from advisor.store.database import Store
+from advisor.weather.errors import Misconfigured, WeatherError
+from advisor.weather.recorded import RecordedTransport
+from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast, Place
+
+FRESH_FOR = timedelta(minutes=30)
+"""A stored forecast this young is not asked for again, whatever is restarted how often."""
+
+OVERLAP_DAYS = 2
+"""Days of past that each answer repeats, so that late corrections arrive."""
+
+
+def place_key(site: Site) -> str:
+    """What a site's weather is stored under: its coordinates as they are asked for."""
+    return f"{site.place.latitude:.4f},{site.place.longitude:.4f}"
+
+
+def refresh(
+    site: Site, folder: Path, store: Store, now: datetime, environment: Mapping[str, str]
+) -> str:
+    """Bring the store up to date for `now`; return a sentence on what failed, or the empty text.
+
+    A failure is no exception: what is stored goes on serving, with its age.
+    """
+    held = store.newest_fetch(place_key(site), now)
+    if held is not None and now - held < FRESH_FOR:
+        return ""
+    try:
+        if site.weather.recorded is not None:
+            _replay(site, folder / site.weather.recorded, store, now, held)
+        else:
+            _ask(_client(site, environment), site, store, now, held)
+    except WeatherError as error:
+        return str(error)
+    return ""
+
+
+def _past_days(now: datetime, held: datetime | None) -> int:
+    if held is None:
+        return MOST_PAST_DAYS
+    return min(MOST_PAST_DAYS, (now - held).days + OVERLAP_DAYS)
+
+
+def _ask(
+    client: OpenForecast, site: Site, store: Store, now: datetime, held: datetime | None
+) -> None:
+    store.keep(place_key(site), client.fetch(now, _past_days(now, held)))
+
+
+def _replay(
+    site: Site, recording: Path, store: Store, now: datetime, held: datetime | None
+) -> None:
+    """Ask the recording as often as a service that had been running would have needed to.
+
+    One answer reaches 92 days back; so that a look at October knows January, the answers that
+    would have been stored on the way are asked for first, oldest first.
+    """
+    moments = [now]
+    if held is None:
+        first = RecordedTransport.begins(recording)
+        while moments[-1] - timedelta(MOST_PAST_DAYS - 1) > first:
+            moments.append(moments[-1] - timedelta(MOST_PAST_DAYS - 1))
+    for moment in reversed(moments):
+        client = OpenForecast(_place(site), transport=RecordedTransport(recording, moment))
+        days_ahead = 16 if moment == now else 1
+        store.keep(place_key(site), client.fetch(moment, _past_days(moment, held), days_ahead))
+
+
+def _place(site: Site) -> Place:
+    return Place(site.place.latitude, site.place.longitude, site.place.elevation_m)
+
+
+def _client(site: Site, environment: Mapping[str, str]) -> OpenForecast:
+    wanted = site.weather
+    key = None
+    if wanted.key_credential or wanted.key_file or wanted.key_env:
+        try:
+            key = read_password(
+                credential=wanted.key_credential,
+                file=wanted.key_file,
+                env=wanted.key_env,
+                environ=environment,
+            )
+        except SecretError as error:
+            raise Misconfigured(f"The weather service's key: {error}") from error
+    return OpenForecast(
+        _place(site),
+        base_url=wanted.base_url or BASE_URL,
+        api_key=key,
+        soil_model=wanted.soil_model or "icon_seamless",
+    )
+
+
+def environment() -> Mapping[str, str]:
+    """The process's environment, read in one place."""
+    return os.environ
