@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,7 +76,7 @@ class Sums:
 
     def events(self, lawn: str) -> tuple[Event, ...]:
         """The events of a lawn by day: done, perhaps done and planned."""
-        return tuple(event for event in self.all_events if event.lawn == lawn)
+        return self._events_by_lawn.get(lawn, ())
 
     def with_planned(self, event: Event) -> Sums:
         """These sums with one more event; it counts as certain from its day on."""
@@ -191,12 +192,38 @@ class Sums:
     def _of(self, lawn: str, task: str) -> list[Event]:
         return [event for event in self.events(lawn) if task in event.tasks]
 
+    # A plan asks for a total on every day of its axis: what depends on the lawn alone is kept.
+    @cached_property
+    def _events_by_lawn(self) -> dict[str, tuple[Event, ...]]:
+        found: dict[str, list[Event]] = {}
+        for event in self.all_events:
+            found.setdefault(event.lawn, []).append(event)
+        return {lawn: tuple(events) for lawn, events in found.items()}
+
+    @cached_property
+    def _entries_by_lawn(self) -> dict[str, list[Entry]]:
+        found: dict[str, list[Entry]] = {}
+        for entry in self.journal.entries:
+            if entry.day <= self.today:
+                for lawn in entry.lawns:
+                    found.setdefault(lawn, []).append(entry)
+        return found
+
+    @cached_property
+    def _last_times(self) -> dict[tuple[str, str], list[date]]:
+        """By lawn and task, the stated last times from which on the journal is without a gap."""
+        found: dict[tuple[str, str], list[date]] = {}
+        for lawn, entries in self._entries_by_lawn.items():
+            for entry in entries:
+                what = entry.what
+                if not isinstance(what, Last) or what.day is None:
+                    continue
+                if self.start is not None and entry.day >= self.start:
+                    found.setdefault((lawn, what.task), []).append(what.day)
+        return found
+
     def _entries(self, lawn: str) -> list[Entry]:
-        return [
-            entry
-            for entry in self.journal.entries
-            if lawn in entry.lawns and entry.day <= self.today
-        ]
+        return self._entries_by_lawn.get(lawn, [])
 
     def _unread_days(self, lawn: str, task: str) -> set[date]:
         return {
@@ -239,22 +266,10 @@ class Sums:
             for entry in self._misdated()
         )
 
-    def _stated(self, lawn: str, task: str) -> list[date]:
-        """The stated last times of a task from which on the journal is without a gap."""
-        return [
-            entry.what.day
-            for entry in self._entries(lawn)
-            if isinstance(entry.what, Last)
-            and entry.what.task == task
-            and entry.what.day is not None
-            and self.start is not None
-            and entry.day >= self.start
-        ]
-
     def _known_from(self, lawn: str, task: str) -> date | None:
         if self.start is None:
             return None
-        return min((self.start, *self._stated(lawn, task)))
+        return min((self.start, *self._last_times.get((lawn, task), [])))
 
     @staticmethod
     def _since_unknown(axis: Floats, known_from: date | None) -> Floats:
@@ -271,7 +286,7 @@ class Sums:
             return self.start is None
 
         def told(task: str) -> bool:
-            return any(day < first for day in self._stated(lawn, task))
+            return any(day < first for day in self._last_times.get((lawn, task), []))
 
         base = BASE_TASKS.get(substance, ())
         carriers = [
