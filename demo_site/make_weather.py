@@ -26,7 +26,8 @@ after. What must happen in it, and its dates:
 The dates as constants stand in `making/year.py`, with the courses and storms that bring them
 about. The files have the shape of the open forecast service: instants at the row's time, sums,
 means and gusts over the hour before it, times in Unix seconds, `null` where a forecast says
-nothing.
+nothing. The ten years before, day by day in the shape of the archive service, come from
+`making/past_years.py`; their last 92 days are the recorded ones.
 """
 
 from __future__ import annotations
@@ -44,6 +45,7 @@ import numpy as np
 from making.errors import HOURS
 from making.fields import Floats, unix
 from making.forecast import Forecast, issue
+from making.past_years import past_years
 from making.weather import BEGIN, Weather, make
 from making.year import (
     ELEVATION,
@@ -140,8 +142,13 @@ def build(first_issue: date, last_issue: date) -> tuple[bytes, Iterator[tuple[st
     )
 
 
+def build_past() -> bytes:
+    """The text of the ten years of daily past."""
+    return _text(past_years(make()))
+
+
 def packed(recorded: bytes) -> bytes:
-    """The weather as a gzip file without a date."""
+    """An answer's text as a gzip file without a date."""
     return gzip.compress(recorded, compresslevel=9, mtime=0)
 
 
@@ -159,13 +166,14 @@ def archived(members: Iterator[tuple[str, bytes]]) -> bytes:
 
 
 def main() -> None:
-    """Writes both files and says how large they are."""
+    """Writes the files and says how large they are."""
     recorded, members = build(FIRST_ISSUE, LAST_ISSUE)
     folder = HERE / "recorded"
     folder.mkdir(exist_ok=True)
     for name, data in (
         ("weather.json.gz", packed(recorded)),
         ("forecasts.zip", archived(members)),
+        ("past_years.json.gz", packed(build_past())),
     ):
         (folder / name).write_bytes(data)
         print(f"{name}: {len(data):,} bytes")
