@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from advisor.rulebook.tree import Either, FactValue, Number, Since, Test, Window, fact_name, reads
+from advisor.rulebook.tree import Either, FactValue, Number, Since, Window, fact_name, reads
 from advisor.series.quantity import Written
 from advisor.site.problem import Problem
 
@@ -145,19 +145,3 @@ class Rulebook:
     trials: tuple[Trial, ...]
     problems: tuple[Problem, ...]
     holds_everything: bool = False
-
-
-__all__ = [
-    "Answer",
-    "Condition",
-    "Keyword",
-    "Placeholder",
-    "Rule",
-    "RuleFile",
-    "RuleKind",
-    "Rulebook",
-    "Setting",
-    "Take",
-    "Test",
-    "Trial",
-]

@@ -181,7 +181,9 @@ class Evaluator:
 
     def _full(self, truth: Truth) -> Truth:
         """A truth on every day, also where only constants were compared."""
-        shape = np.broadcast_shapes(truth.yes.shape, (self._days,))
+        if truth.yes.ndim:
+            return truth
+        shape = (self._days,)
         return Truth(np.broadcast_to(truth.yes, shape), np.broadcast_to(truth.no, shape))
 
     def _is(self, test: Is) -> Truth:

@@ -46,28 +46,29 @@ def walk(
     """
     said: list[Said] = []
     states: list[State] = []
-    state = State.WAITING
+    waiting, opened, shut, not_known = State  # looked up once: enum members are slow to find
+    state = waiting
     rested = missed = 0
     for is_first, is_all, opens, shuts in zip(first, every, opening, until, strict=True):
         missed = missed + 1 if shuts is None else 0
         lost = missed > PATIENCE
         rested = 0 if is_first else rested + (is_first is False)
         if rested >= REST:
-            state = State.WAITING
-        if state is State.WAITING and opens and (shuts or not lost):
-            state = State.SHUT if shuts else State.OPEN
-        elif state is State.OPEN and shuts:
-            state = State.SHUT
-        in_doubt = lost and (state is State.OPEN or bool(state is State.WAITING and opens))
+            state = waiting
+        if state is waiting and opens and (shuts or not lost):
+            state = shut if shuts else opened
+        elif state is opened and shuts:
+            state = shut
+        in_doubt = lost and (state is opened or bool(state is waiting and opens))
         answer: Said
-        if shuts or state is State.SHUT or is_all is False:
+        if shuts or state is shut or is_all is False:
             answer = False
         elif in_doubt:
             answer = None
-        elif state is State.OPEN:
+        elif state is opened:
             answer = is_all
         else:
             answer = False if opens is False else None
         said.append(answer)
-        states.append(State.NOT_KNOWN if in_doubt else state)
+        states.append(not_known if in_doubt else state)
     return said, states

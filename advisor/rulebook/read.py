@@ -163,12 +163,12 @@ class _Reading:
             elif name in self._replaced or (rule is not None and rule.own):
                 what = f"{name} is switched off, and given in your own files as well"
                 self.problems.append(block.head.whole(what, "Keep one of the two."))
-            elif rule is None:
+            elif rule is None and name not in self._named:
                 hint = nearest(name, self.in_force) or "Write: off NAME"
                 what = f"no shipped rule is called “{name}”"
                 self.problems.append(block.head.whole(what, hint))
             else:
-                del self.in_force[name]
+                self.in_force.pop(name, None)
                 self._replaced.add(name)
 
     def trials(self) -> list[Trial]:
@@ -197,7 +197,7 @@ def _twice(block: Block, what: str, name: str) -> LineError:
 
 def _held(rule: Rule, key: str) -> Rule:
     """A hold that cannot be read, and so holds: with a sentence that says so."""
-    says = f"The hold {rule.name} cannot be read; mend line {rule.line} and on of {rule.file}."
+    says = f"The hold {rule.name} cannot be read: mend it in {rule.file}, from line {rule.line} on."
     bare = replace(rule, name=key, says=says, sentence=(says,))
     return replace(bare, conditions=(), on=(), broken=True)
 

@@ -217,7 +217,7 @@ def week(values: st.SearchStrategy[Bounds]) -> st.SearchStrategy[list[Bounds]]:
 codes_of = st.lists(st.integers(-1, 5), min_size=DAYS, max_size=DAYS)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(tests_of, week(known_or_not(-10, 20)), week(known_or_not(0, 20)), codes_of)
 def test_arrays_say_what_a_slow_evaluator_of_single_days_says(
     test: Test, temps: list[Bounds], rains: list[Bounds], codes: list[int]
@@ -235,7 +235,7 @@ def has_mean(test: Test) -> bool:
     return "MEAN" in repr(test)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     tests_of.filter(lambda t: not has_mean(t)),
     week(known_or_not(-10, 20)),
@@ -271,6 +271,7 @@ def test_nothing_that_turns_out_overturns_an_answer(
     assert not np.any(before.yes & before.no)
 
 
+@settings(max_examples=50, deadline=None)
 @given(tests_of, week(known_or_not(-10, 20)), week(known_or_not(0, 20)), codes_of)
 def test_many_lawns_at_once_say_what_each_says_alone(
     test: Test, temps: list[Bounds], rains: list[Bounds], codes: list[int]

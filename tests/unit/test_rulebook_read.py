@@ -215,6 +215,7 @@ def test_a_new_hold_with_a_broken_condition_holds_its_tasks() -> None:
     assert rule.broken
     assert rule.kind is RuleKind.HOLDS
     assert rule.tasks == ("feed",)
+    assert rule.says == "The hold gale cannot be read: mend it in own.rules, from line 1 on."
     assert rule.speaks_of("zoysiagrass", "warm-season")
     assert not book.holds_everything
 
@@ -284,9 +285,10 @@ def test_two_thousand_mutated_files_give_problems_and_never_a_traceback() -> Non
         chr(0xD800),
         "°",
     ]
+    sample = SHIPPED[: SHIPPED.index("waters")] + SHIPPED[SHIPPED.index("trial") :]
     bad = 0
     for _ in range(2000):
-        text = SHIPPED
+        text = sample
         for _ in range(chance.randint(1, 4)):
             kind = chance.randrange(5)
             at = chance.randrange(len(text))
