@@ -102,7 +102,8 @@ def read_toml(file: str, text: str) -> Raw:
     if len(text) > LARGEST:
         raw.problem(None, f"the file is longer than {LARGEST} characters", "It was not read.")
         return raw
-    left = list(lines)
+    _note_odd_bytes(raw)
+    left = [line.encode("utf-8", "replace").decode("utf-8") for line in lines]
     for _ in range(_MOST_MENDED):
         try:
             raw.data = tomllib.loads("\n".join(left))
@@ -118,6 +119,16 @@ def read_toml(file: str, text: str) -> Raw:
             _take_out_secrets(raw, raw.data, ())
             return raw
     return raw
+
+
+def _note_odd_bytes(raw: Raw) -> None:
+    """Bytes that were no UTF-8 stand in the text as lone surrogates, which nothing can print."""
+    for number, line in enumerate(raw.lines, start=1):
+        for column, sign in enumerate(line, start=1):
+            if "\ud800" <= sign <= "\udfff":
+                what = "a character here cannot be read"
+                raw.problem(Spot(number, column), what, "Save the file as UTF-8 text.")
+                break
 
 
 def _note_syntax(raw: Raw, error: Exception, left: list[str]) -> int:

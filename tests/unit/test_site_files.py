@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from datetime import date
 
 import pytest
@@ -324,6 +325,8 @@ def test_a_missing_or_empty_site_is_told() -> None:
         "mail = []",
         "\x00",
         "a = '\udcff'",
+        'title = "\udcff"',
+        SITE.replace("bermuda", "berm\udcff"),
         "x" * 600_000,
     ],
 )
@@ -348,6 +351,16 @@ _PIECES = st.sampled_from(
     ["[[lawn]]", "[mail]", "=", '"', "\n", "name", "area", " ", "[", "]", "{", "}", "'", ",", "1",
      "4200 ft2", "2026-04-01", "front", "all", "applied", "password", "#", "\t", "\r", '"""', "."]
 )  # fmt: skip
+
+
+@settings(max_examples=60)
+@given(st.integers(0, len(SHELF)), st.integers(0, 12), st.lists(_PIECES, max_size=6).map("".join))
+def test_a_product_is_on_the_shelf_or_has_a_problem(at: int, gone: int, patch: str) -> None:
+    text = SHELF[:at] + patch + SHELF[at + gone :]
+    found = load(shelf=text)
+    if not any(problem.file == "shelf.toml" for problem in found.errors):
+        tables = tomllib.loads(text)["product"]
+        assert [product.name for product in found.shelf.products] == [t["name"] for t in tables]
 
 
 @settings(max_examples=150)
