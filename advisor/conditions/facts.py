@@ -195,7 +195,7 @@ def _lawn_numbers(
     rain_low, rain_high, measured = rain_with_gauge(days, lawn, sums)
     origin = _balance_origin(weather, site, lawn)
     left = 1 - balance.depletion / balance.total
-    nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days)
+    nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
     limit = lawn.nitrogen_limit_g_m2
     journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
     return {
@@ -229,10 +229,16 @@ def _balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[i
     return origin
 
 
-def _nitrogen(sums: Sums, lawn: Lawn, days: Sequence[date]) -> tuple[Floats, Floats]:
-    """Nitrogen of the calendar year up to each day [g/m2], least and most."""
-    pairs = [sums.total(lawn.name, "nitrogen", day.year, upto=day) for day in days]
-    return np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
+def _nitrogen(sums: Sums, lawn: Lawn, days: Sequence[date], today: int) -> tuple[Floats, Floats]:
+    """Nitrogen of the calendar year up to each day [g/m2], least and most.
+
+    Worked out for today and what is ahead, which is all that a decision asks for; before that it
+    is left unknown.
+    """
+    low, high = np.full(len(days), -np.inf), np.full(len(days), np.inf)
+    for i in range(today, len(days)):
+        low[i], high[i] = sums.total(lawn.name, "nitrogen", days[i].year, upto=days[i])
+    return low, high
 
 
 def _since(sums: Sums, lawn: Lawn, days: Sequence[date]) -> dict[str, Column]:

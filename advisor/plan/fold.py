@@ -79,6 +79,15 @@ class _State:
     standing: Mapping[tuple[str, str], date]
     views: dict[str, View]
     refusals: dict[tuple[str, str], Refusal] = field(default_factory=dict)
+    chosen: list[Choice] = field(default_factory=list)
+
+    def had(self, lawn: str, task: str, day: int) -> bool:
+        """Whether the plan has the task already: water once a day, all else once a plan."""
+        return any(
+            (choice.lawn.name, choice.task) == (lawn, task)
+            and (task != WATERING or choice.day == day)
+            for choice in self.chosen
+        )
 
 
 def walk(
@@ -88,21 +97,24 @@ def walk(
     nothing = np.zeros(len(setting.days))
     views = {lawn.name: View(setting, lawn, sums, nothing) for lawn in setting.site.lawns}
     state = _State(setting, now, standing, views)
-    choices: list[Choice] = []
-    # One action a task, lawn and day; a refused day is passed over within `_first`.
-    while len(choices) < MOST_ACTIONS:
-        candidates = [
-            choice
-            for lawn in setting.site.lawns
-            for task in state.views[lawn.name].tasks
-            if (choice := _first(state, lawn, task)) is not None
-        ]
+    # What a lawn offers changes only when something is chosen for that lawn.
+    offers: dict[str, list[Choice]] = {}
+    while len(state.chosen) < MOST_ACTIONS:
+        for lawn in setting.site.lawns:
+            if lawn.name not in offers:
+                offers[lawn.name] = [
+                    choice
+                    for task in state.views[lawn.name].tasks
+                    if (choice := _first(state, lawn, task)) is not None
+                ]
+        candidates = [choice for choices in offers.values() for choice in choices]
         if not candidates:
             break
         chosen = _shared(state, min(candidates, key=_order), candidates)
-        choices.append(chosen)
+        state.chosen.append(chosen)
         _commit(state, chosen)
-    return Walk(tuple(choices), state.views, state.refusals)
+        del offers[chosen.lawn.name]
+    return Walk(tuple(state.chosen), state.views, state.refusals)
 
 
 def _order(choice: Choice) -> tuple[int, bool, int, int]:
@@ -131,12 +143,15 @@ def _shared(state: _State, chosen: Choice, candidates: list[Choice]) -> Choice:
 def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     """The first day on which a task may be done on a lawn, or the day announced for it."""
     setting = state.setting
+    view = state.views[lawn.name]
+    opened = np.zeros(len(setting.days), dtype=bool)
+    for _, days in view.opened(task):
+        opened |= days
+    free = opened & ~view.held(task)
     announced = state.standing.get((lawn.name, task))
-    if announced is not None and announced in setting.days:
-        kept = _on_day(state, lawn, task, setting.days.index(announced))
-        if kept is not None:
-            return kept
-    for day in range(setting.today, setting.end):
+    possible = [day for day in range(setting.today, setting.end) if free[day]]
+    possible.sort(key=lambda day: (setting.days[day] != announced, day))
+    for day in possible:
         choice = _on_day(state, lawn, task, day)
         if choice is not None:
             return choice
@@ -146,7 +161,7 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
     """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
     view = state.views[lawn.name]
-    if not state.setting.today <= day < state.setting.end or bool(view.held(task)[day]):
+    if state.had(lawn.name, task, day) or bool(view.held(task)[day]):
         return None
     for rule, opened in view.opened(task):
         if not opened[day]:

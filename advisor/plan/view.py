@@ -122,16 +122,20 @@ class View:
             if product.allowed_on(self.lawn.grass, self.lawn.grass_class)
         ]
 
-    def restrictions(self, product: Product) -> Sequence[Restriction]:
-        return _restrictions(self, product)
+    @cached_property
+    def _by_product(self) -> dict[str, tuple[Restriction, ...]]:
+        return {}
 
-
-def _restrictions(view: View, product: Product) -> list[Restriction]:
-    setting = view.setting
-    return [
-        *bans(setting.site, view.lawn, product, setting.days),
-        *label_holds(setting.site, setting.shelf, product, view.facts.table),
-    ]
+    def restrictions(self, product: Product) -> tuple[Restriction, ...]:
+        """What law and the product's label forbid, day by day."""
+        known = self._by_product
+        if product.name not in known:
+            setting = self.setting
+            known[product.name] = (
+                *bans(setting.site, self.lawn, product, setting.days),
+                *label_holds(setting.site, setting.shelf, product, self.facts.table),
+            )
+        return known[product.name]
 
 
 def perhaps_water(
