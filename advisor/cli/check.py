@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
 from advisor.cli.exits import Exit
 from advisor.cli.say import err, out, problems
-from advisor.rulebook.trial import run_trials
-from advisor.service.folders import FolderError, read_folder, state_folder
-from advisor.service.weather import environment
+from advisor.rulebook.book import Rulebook
+from advisor.service.folders import (
+    FolderError,
+    environment,
+    read_files,
+    read_folder,
+    state_folder,
+)
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 
@@ -18,37 +24,43 @@ from advisor.site.problem import Problem
 def run(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.site)
     try:
-        read = read_folder(folder, None, today=None)
-        if read.files.site is not None:
-            state = state_folder(read.files.site.id, arguments.state, environment())
-            today = _today(read.files.site)
-            read = read_folder(folder, state, today=today)
+        site = read_files(folder, None, today=None).site
+        if site is None:
+            read = read_folder(folder, None, today=None)
+        else:
+            state = state_folder(site.id, arguments.state, environment())
+            read = read_folder(folder, state, today=_today(site))
     except FolderError as error:
-        err(str(error))
+        err(f"{error}.")
         return Exit.SITE
-    found = list(read.problems)
-    trials = run_trials(read.book)
-    found += [
-        Problem(
-            trial.file,
-            trial.line,
-            0,
-            f"the trial of “{trial.rule}” wants “{trial.wanted}”, the rule says “{trial.got}”",
-            "Change the rule or its trial, so that the two agree.",
-        )
-        for trial in trials
-        if not trial.ok
-    ]
+    found = [*read.problems, *_failed_trials(read.book)]
     problems(found)
     mistakes = [problem for problem in found if not problem.warning]
     warnings = len(found) - len(mistakes)
-    said = f"{len(read.book.rules)} rules and {len(trials)} trials read"
+    said = f"{len(read.book.rules)} rules and {len(read.book.trials)} trials read"
     if mistakes:
         out(f"{_count(len(mistakes), 'problem')} to mend; {said}.")
         return Exit.PROBLEMS
     beside = f", {_count(warnings, 'warning')}" if warnings else ""
     out(f"Nothing to mend{beside}; {said}.")
     return Exit.DONE
+
+
+def _failed_trials(book: Rulebook) -> Iterator[Problem]:
+    if not book.trials:
+        return
+    # a slow import (arrays), for nothing where no trial is to be run
+    from advisor.rulebook.trial import run_trials
+
+    for trial in run_trials(book):
+        if not trial.ok:
+            yield Problem(
+                trial.file,
+                trial.line,
+                0,
+                f"the trial of “{trial.rule}” wants “{trial.wanted}”, the rule says “{trial.got}”",
+                "Change the rule or its trial, so that the two agree.",
+            )
 
 
 def _today(site: Site) -> date:

@@ -7,13 +7,15 @@ from pathlib import Path
 
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
-from advisor.cli.say import err, out
+from advisor.cli.say import document, err, out
 from advisor.digest.files import plan_json, write_files
-from advisor.service.decide import decide
-from advisor.service.send import send, write
-from advisor.service.weather import environment, refresh
+from advisor.plan.model import Plan
+from advisor.service.decide import Decision, decide
+from advisor.service.folders import FolderError, database_file, environment, make_state
+from advisor.service.weather import refresh
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
+from advisor.store.snapshot import may_only_read
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -28,51 +30,73 @@ def run(arguments: argparse.Namespace) -> int:
             return _digest(arguments, opened, store)
     except StoreError as error:
         err(str(error))
-        return Exit.LATER
+    except FolderError as error:
+        err(f"{error}.")
+    return Exit.LATER
 
 
 def _store(opened: Opened, *, keep: bool) -> Store:
     """The site's store. A look at a recorded site leaves nothing behind on the disk."""
-    path = opened.state / "swardcast.sqlite3"
+    path = database_file(opened.state)
     if opened.site.weather.recorded is not None and not keep and not path.exists():
         return Store(":memory:")
-    try:
-        opened.state.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StoreError(
-            f"{opened.state} cannot be made: {error.strerror}; choose another with --state."
-        ) from error
-    return Store(path)
+    return Store(make_state(opened.state))
 
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
-    site, now = opened.site, opened.now
-    failure = ""
-    if not opened.looking_back or site.weather.recorded is not None:
-        failure = refresh(site, opened.read.folder, store, now, environment())
-    decision = decide(opened.read, site, store, now, failure)
+    decision = decide(opened.read, opened.site, store, opened.now, _refreshed(opened, store))
     plan = decision.plan
-    if arguments.out:
-        written = write(plan, site.mail)
-        try:
-            files = write_files(
-                Path(arguments.out), plan,
-                text=written.text, html=written.html, mail=written.mail,
-            )  # fmt: skip
-        except OSError as error:
-            err(f"{arguments.out} cannot be written: {error.strerror}.")
-            return Exit.LATER
-        out("\n".join(str(file) for file in files))
-    elif arguments.json:
-        out(plan_json(plan).rstrip("\n"))
-    elif not arguments.send:
+    if arguments.out and not _write(arguments, opened, plan):
+        return Exit.LATER
+    code = _send(arguments, opened, store, decision) if arguments.send else Exit.DONE
+    if arguments.json:
+        document(plan_json(plan))
+    elif not arguments.out and not arguments.send:
         from advisor.digest.text import render_text
 
         out(render_text(plan).rstrip("\n"))
-    if arguments.send and site.mail is not None:
-        sent = send(decision, site, site.mail, store, opened.state, environment())
-        for recipient, outcome in sent.outcomes.items():
-            out(f"{recipient}: {outcome.sentence}")
-        if not sent.complete:
-            return Exit.LATER if sent.try_again else Exit.PROBLEMS
-    return Exit.NO_FORECAST if plan.cannot_tell else Exit.DONE
+    if code is Exit.DONE and plan.cannot_tell:
+        return Exit.NO_FORECAST
+    return code
+
+
+def _refreshed(opened: Opened, store: Store) -> str:
+    """Bring the weather up to date, where this moment and this user can; a sentence on failure."""
+    site = opened.site
+    if opened.looking_back and site.weather.recorded is None:
+        return ""
+    if store.path != ":memory:" and may_only_read(Path(store.path)):
+        return ""  # whoever may only look sees what the service has fetched
+    return refresh(site, opened.read.folder, store, opened.now, environment())
+
+
+def _write(arguments: argparse.Namespace, opened: Opened, plan: Plan) -> bool:
+    from advisor.service.send import write  # templates and mail: slow imports
+
+    written = write(plan, opened.site.mail)
+    try:
+        files = write_files(
+            Path(arguments.out), plan,
+            text=written.text, html=written.html, mail=written.mail,
+        )  # fmt: skip
+    except OSError as error:
+        err(f"{arguments.out} cannot be written: {error.strerror}.")
+        return False
+    if not arguments.json:
+        out("\n".join(str(file) for file in files))
+    return True
+
+
+def _send(arguments: argparse.Namespace, opened: Opened, store: Store, decision: Decision) -> Exit:
+    from advisor.service.send import send
+
+    mail = opened.site.mail
+    assert mail is not None  # said by `run` before anything was decided
+    sent = send(decision, opened.site, mail, store, opened.state, environment())
+    # With --json, what is read by a program stays one document.
+    say = err if arguments.json else out
+    for recipient, outcome in sent.outcomes.items():
+        say(f"{recipient}: {outcome.sentence}")
+    if sent.complete:
+        return Exit.DONE
+    return Exit.LATER if sent.try_again else Exit.PROBLEMS

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+import stat
 import tempfile
 from pathlib import Path
 
@@ -25,10 +26,16 @@ def run(arguments: argparse.Namespace) -> int:
         target.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=target.parent, prefix=".swardcast-") as beside:
             whole = Path(beside) / "site"
-            shutil.copytree(shipped("demo_site"), whole, ignore=LEFT_OUT)
+            # Contents only: where the program lies read-only, its owner's copy must not.
+            shutil.copytree(
+                shipped("demo_site"), whole, ignore=LEFT_OUT, copy_function=shutil.copyfile
+            )
+            for folder in (whole, *(path for path in whole.rglob("*") if path.is_dir())):
+                folder.chmod(folder.stat().st_mode | stat.S_IRWXU)
             whole.rename(target)
     except OSError as error:
-        err(f"{target} cannot be written: {error.strerror}.")
+        why = error.strerror or "not all of the demo could be copied"
+        err(f"{target} cannot be written: {why}.")
         return Exit.PROBLEMS
     out(f"The demo lies in {target}. Its digest: swardcast digest {target}")
     return Exit.DONE

@@ -10,13 +10,15 @@ from typing import Any
 
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
-from advisor.cli.say import out, problems
+from advisor.cli.say import document, err, out, problems
 from advisor.plan.announced import announced
 from advisor.series.quantity import Kind, show
 from advisor.service.decide import sent_plans
+from advisor.service.folders import database_file
 from advisor.site.sums import Sums, sums
 from advisor.site.words import TASKS
 from advisor.store.database import Store
+from advisor.store.errors import StoreError
 
 NUTRIENTS = ("nitrogen", "phosphorus", "potassium", "iron")
 
@@ -25,9 +27,13 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, arguments.on)
     if opened is None:
         return Exit.SITE
-    counted = _sums(opened)
+    try:
+        counted = _sums(opened)
+    except StoreError as error:
+        err(str(error))
+        return Exit.LATER
     if arguments.json:
-        out(json.dumps(_document(opened, counted), indent=2, ensure_ascii=False))
+        document(json.dumps(_document(opened, counted), indent=2))
         return Exit.DONE
     journal = opened.read.files.journal
     start = journal.start.isoformat() if journal.start else "no stated day"
@@ -49,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _sums(opened: Opened) -> Sums:
     advice = []
-    path = opened.state / "swardcast.sqlite3"
+    path = database_file(opened.state)
     if path.exists():
         with Store(path) as store:
             advice = announced(sent_plans(store, opened.site, opened.now))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from datetime import datetime
+from dataclasses import replace
+from datetime import date, datetime
 from pathlib import Path
 
 from advisor.cli.exits import Exit
-from advisor.cli.opening import open_site
+from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import err, out, problems
-from advisor.service.folders import FolderError, append_line
-from advisor.site.journal import check_line, write_line
+from advisor.service.folders import FolderError, append_line, journal_texts
+from advisor.site.journal import check_line, read_journal, write_line
+from advisor.site.load import JOURNAL_FILE
 from advisor.site.problem import Problem
 
 
@@ -31,20 +33,39 @@ def run(arguments: argparse.Namespace) -> int:
         today=today,
     )
     if isinstance(checked, Problem):
-        problems([checked])
-        err("Nothing was written.")
-        return Exit.PROBLEMS
+        return _refused([checked])
     line = write_line(checked.day, checked.lawn, checked.what)
-    if any(
-        (entry.day, entry.lawn, entry.text) == (checked.day, checked.lawn, checked.text)
-        for entry in opened.read.files.journal.entries
-    ):
-        err(f"The journal has that line already; nothing was written: {line}")
-        return Exit.PROBLEMS
     try:
-        append_line(opened.read.folder / "journal.txt", line)
+        raised = _raised(opened, line, today)
+        if raised:
+            return _refused(raised)
+        append_line(opened.read.folder / JOURNAL_FILE, line)
     except FolderError as error:
         err(f"{error}.")
         return Exit.LATER
     out(line)
     return Exit.DONE
+
+
+def _raised(opened: Opened, line: str, today: date) -> list[Problem]:
+    """What would be wrong with the journal, once it had the line, that is not wrong already: the
+    same line twice, or an undo of what is not there."""
+    texts = journal_texts(opened.read.folder, opened.state)
+    ended = texts.get(JOURNAL_FILE, "").removesuffix("\n")
+    longer = {**texts, JOURNAL_FILE: f"{ended}\n{line}\n"}
+
+    def wrong(read: dict[str, str]) -> list[Problem]:
+        lawns = [lawn.name for lawn in opened.site.lawns]
+        return list(
+            read_journal(read, lawns=lawns, shelf=opened.read.files.shelf, today=today).problems
+        )
+
+    known = wrong(texts)
+    return [problem for problem in wrong(longer) if problem.line and problem not in known]
+
+
+def _refused(found: list[Problem]) -> int:
+    # The line stands in no file yet, so it has no number.
+    problems([replace(problem, file="this line", line=0) for problem in found])
+    err("Nothing was written.")
+    return Exit.PROBLEMS

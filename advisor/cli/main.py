@@ -1,11 +1,14 @@
 """The command `swardcast`: parse words, call one function, print.
 
-Only what the named command needs is imported: `--help` and `check` load no arrays and no network.
+Only what the named command needs is imported: `--help` loads nothing that is slow, `check` no
+network, database or templates.
 """
 
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import sys
 from collections.abc import Sequence
 from datetime import date
@@ -77,15 +80,26 @@ def _day(text: str) -> date:
 
 def main(words: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    arguments = parser().parse_args(words)
+    _lenient(sys.stdout, sys.stderr)
     try:
-        return _run(arguments)
+        try:
+            return _run(parser().parse_args(words))
+        finally:
+            sys.stdout.flush()
     except BrokenPipeError:
-        # The reader (head, less) has seen enough; nothing is left to say.
-        sys.stderr.close()
+        # The reader (head, less) has seen enough. What is still unsaid goes nowhere, or Python
+        # would try once more to say it at its end, and complain.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Exit.DONE
     except KeyboardInterrupt:
         return Exit.INTERRUPTED
+
+
+def _lenient(*streams: object) -> None:
+    """A terminal whose encoding lacks a sign (° in ASCII) shows another in its place."""
+    for stream in streams:
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _run(arguments: argparse.Namespace) -> int:

@@ -7,9 +7,14 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from advisor.cli.say import err, problems
-from advisor.service.decide import digest_moment
-from advisor.service.folders import FolderError, Read, read_folder, state_folder
-from advisor.service.weather import environment
+from advisor.service.folders import (
+    FolderError,
+    Read,
+    environment,
+    read_files,
+    read_folder,
+    state_folder,
+)
 from advisor.site.place import Site
 
 
@@ -28,10 +33,10 @@ def open_site(folder: Path, state: str | None, on: date | None) -> Opened | None
     """Read a site for the moment that a command asks about; None when it cannot be read, which
     has then been said, with every problem."""
     try:
-        first = read_folder(folder, None, today=None)
-        site = first.files.site
+        first = read_files(folder, None, today=None)
+        site = first.site
         if site is None:
-            problems(first.files.errors)
+            problems(first.errors)
             err(f"{folder} cannot be used until this is mended.")
             return None
         at = state_folder(site.id, state, environment())
@@ -49,9 +54,9 @@ def _moment(site: Site, on: date | None) -> tuple[datetime, bool]:
     clock = datetime.now(UTC)
     if on is None and site.demo is not None:
         on = site.demo.today
-    if on is None:
+    if on is None or on == clock.astimezone(site.place.zone_info).date():
         return clock, False
-    asked = digest_moment(site, on)
-    if on == clock.astimezone(site.place.zone_info).date():
-        return clock, False
-    return asked, True
+    # a slow import (arrays and all that decides), for nothing where the moment is now
+    from advisor.service.decide import digest_moment
+
+    return digest_moment(site, on), True

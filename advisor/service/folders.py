@@ -1,13 +1,14 @@
 """Reading the owner's folder and the shipped rules from disk; where state is kept.
 
-The only code that touches the owner's files. It reads; only `append_line` writes, under a lock.
+The only code that touches the owner's files. It reads them; only `append_line` writes, under a
+lock.
 """
 
 from __future__ import annotations
 
 import fcntl
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -15,12 +16,22 @@ from pathlib import Path
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.shipped import shipped
-from advisor.site.load import SiteFiles, read_site
+from advisor.site.load import (
+    ANSWERS_FILE,
+    JOURNAL_FILE,
+    SHELF_FILE,
+    SITE_FILE,
+    SiteFiles,
+    read_site,
+)
 from advisor.site.problem import Problem
 
-SITE_FILES = ("site.toml", "shelf.toml", "journal.txt")
+SITE_FILES = (SITE_FILE, SHELF_FILE, JOURNAL_FILE)
 LARGEST = 2_000_000
 """Bytes of an owner's file; more than a lifetime of journal."""
+
+STATE_MODE, STATE_FILE_MODE = 0o750, 0o640
+"""State is for the user that runs the program; its group may read it, others may not."""
 
 
 class FolderError(Exception):
@@ -44,49 +55,88 @@ class Read:
         journal = self.files.journal
         later = {id(question.problem) for question in journal.questions if question.future}
         questions = tuple(question for question in journal.questions if not question.future)
-        kept = tuple(problem for problem in self.files.problems if id(problem) not in later)
-        files = replace(self.files, problems=kept, journal=replace(journal, questions=questions))
+
+        def kept(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+            return tuple(problem for problem in problems if id(problem) not in later)
+
+        journal = replace(journal, questions=questions, problems=kept(journal.problems))
+        files = replace(self.files, problems=kept(self.files.problems), journal=journal)
         return replace(self, files=files)
 
 
-def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read:
-    """Read a site folder, with the answers that came by mail from its state folder.
+def read_files(folder: Path, state: Path | None, *, today: date | None) -> SiteFiles:
+    """Read what the owner wrote, without rules, and the answers that came by mail.
 
     `today` is the day after which a line of the journal cannot be a fact yet.
 
     Raises FolderError when there is no such folder or a file in it cannot be opened.
     """
-    if not folder.is_dir():
-        raise FolderError(
-            f"{folder} is no folder; name a site's folder, or lay down the demo with"
-            " `swardcast init DIR --demo`"
-        )
-    texts: dict[str, str] = {}
-    for name in SITE_FILES:
-        path = folder / name
-        if path.is_file():
-            texts[name] = _text(path)
-    if state is not None and (state / "answers.txt").is_file():
-        texts["answers.txt"] = _text(state / "answers.txt")
+    return read_site(_texts(folder, state), today=today)
+
+
+def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read:
+    """The same, with the rules in force: the shipped ones and the owner's.
+
+    Raises FolderError when there is no such folder or a file in it cannot be opened.
+    """
+    texts = _texts(folder, state)
     book = read_rulebook(_rules(shipped("rules"), "rules/"), own=_rules(folder / "rules", "rules/"))
     return Read(folder, read_site(texts, today=today), book)
 
 
+def journal_texts(folder: Path, state: Path | None) -> dict[str, str]:
+    """The two files that make the journal, as far as they are there, in the order they are read.
+
+    Raises FolderError when one cannot be opened.
+    """
+    texts = _texts(folder, state)
+    return {name: texts[name] for name in (JOURNAL_FILE, ANSWERS_FILE) if name in texts}
+
+
+def _texts(folder: Path, state: Path | None) -> dict[str, str]:
+    if not os.path.isdir(folder):  # noqa: PTH112 - never raises, whatever may not be entered
+        raise FolderError(
+            f"{folder} is no folder; name a site's folder, or lay down the demo with"
+            " `swardcast init DIR --demo`"
+        )
+    places = [folder / name for name in SITE_FILES]
+    if state is not None:
+        places.append(state / ANSWERS_FILE)
+    found = {path.name: _text(path) for path in places}
+    return {name: text for name, text in found.items() if text is not None}
+
+
 def _rules(folder: Path, prefix: str) -> list[RuleFile]:
-    if not folder.is_dir():
-        return []
-    return [RuleFile(prefix + path.name, _text(path)) for path in sorted(folder.glob("*.rules"))]
-
-
-def _text(path: Path) -> str:
-    """A file as text; bytes that are no UTF-8 stay visible as replacement signs."""
+    """The rule files of a folder; none without it. One that cannot be listed is no empty one:
+    it may hold something back."""
     try:
-        data = path.read_bytes()
+        paths = sorted(path for path in folder.iterdir() if path.suffix == ".rules")
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise FolderError(f"{folder} cannot be read: {error.strerror}") from error
+    texts = ((path.name, _text(path)) for path in paths)
+    return [RuleFile(prefix + name, text) for name, text in texts if text is not None]
+
+
+def _text(path: Path) -> str | None:
+    """A file as text, None if there is none; bytes that are no UTF-8 stay visible as replacement
+    signs."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except FileNotFoundError:
+        return None
     except OSError as error:
         raise FolderError(f"{path} cannot be read: {error.strerror}") from error
     if len(data) > LARGEST:
         raise FolderError(f"{path} is larger than {LARGEST // 1_000_000} MB; is it the right file?")
     return data.decode("utf-8", errors="replace")
+
+
+def environment() -> Mapping[str, str]:
+    """The process's environment, read in one place."""
+    return os.environ
 
 
 def state_folder(site_id: str, given: str | None, environment: Mapping[str, str]) -> Path:
@@ -101,15 +151,40 @@ def state_folder(site_id: str, given: str | None, environment: Mapping[str, str]
     return base / site_id
 
 
+def database_file(state: Path) -> Path:
+    """Where a site's database lies in its state folder."""
+    return state / "swardcast.sqlite3"
+
+
+def make_state(state: Path) -> Path:
+    """Make a state folder and an empty database where they are not there yet; give the database.
+
+    They are for the user that runs the program and its group, whatever the umask lets through;
+    SQLite gives the files beside the database the database's own mode.
+
+    Raises FolderError when they cannot be made.
+    """
+    path = database_file(state)
+    try:
+        for folder in reversed((state, *state.parents)):
+            folder.mkdir(mode=STATE_MODE, exist_ok=True)
+        os.close(os.open(path, os.O_CREAT | os.O_RDONLY, STATE_FILE_MODE))
+    except OSError as error:
+        where = error.filename or state
+        raise FolderError(
+            f"{where} cannot be made: {error.strerror}; choose another folder with --state"
+        ) from error
+    return path
+
+
 def append_line(path: Path, line: str) -> None:
     """Add one line to a file of the owner's, whole or not at all: locked, and synced to disk.
-
-    `today` is the day after which a line of the journal cannot be a fact yet.
 
     Raises FolderError when it cannot be written; what stood there is left as it was.
     """
     try:
-        with path.open("a+b") as file:
+        # unbuffered: nothing may be left over that a close would write after all
+        with path.open("a+b", buffering=0) as file:
             fcntl.flock(file, fcntl.LOCK_EX)
             end = file.seek(0, os.SEEK_END)
             lead = b""
@@ -117,8 +192,9 @@ def append_line(path: Path, line: str) -> None:
                 file.seek(end - 1)
                 lead = b"" if file.read(1) == b"\n" else b"\n"
             try:
-                file.write(lead + line.encode("utf-8") + b"\n")
-                file.flush()
+                left = lead + line.encode("utf-8") + b"\n"
+                while left:
+                    left = left[file.write(left) :]
                 os.fsync(file.fileno())
             except OSError:
                 file.truncate(end)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -69,25 +69,35 @@ def send(
     environment: Mapping[str, str],
 ) -> Sent:
     """Send a digest to each of its readers, and remember it as sent where it reached one."""
+    document = plan_json(decision.plan)
+
+    def remember(*, sent: bool) -> None:
+        plan = decision.plan
+        store.remember_digest(site.id, plan.on, plan.decided_at, document, sent=sent)
+
+    def accepted() -> None:
+        remember(sent=True)
+
+    # Where nothing can be written down nothing is sent: what was advised must be known later.
+    remember(sent=False)
     outcomes: dict[str, Outcome] = {}
     for recipient in mail.to:
         message = write(decision.plan, mail, recipient).mail
-        outcomes[recipient] = _deliver(message, recipient, mail, state, environment)
+        outcomes[recipient] = _deliver(message, recipient, mail, state, environment, accepted)
     sent = Sent(outcomes)
-    store.remember_digest(
-        site.id,
-        decision.plan.on,
-        decision.plan.decided_at,
-        plan_json(decision.plan),
-        sent=sent.reached,
-    )
+    remember(sent=sent.reached)
     if decision.run_id is not None:
         store.mark_used(decision.run_id)
     return sent
 
 
 def _deliver(
-    message: bytes, recipient: str, mail: Mail, state: Path, environment: Mapping[str, str]
+    message: bytes,
+    recipient: str,
+    mail: Mail,
+    state: Path,
+    environment: Mapping[str, str],
+    accepted: Callable[[], None],
 ) -> Outcome:
     if mail.maildir is not None:
         # A relative Maildir lies in the state folder: the site's folder is only ever read.
@@ -98,7 +108,7 @@ def _deliver(
     except SecretError as error:
         return Outcome(Kind.PERMANENT, str(error))
     config = smtp.SmtpConfig(mail.server, mail.port_used, mail.security, mail.user, password)
-    return smtp.send(message, mail.sender, recipient, config)
+    return smtp.send(message, mail.sender, recipient, config, accepted=accepted)
 
 
 def _password(mail: Mail, environment: Mapping[str, str]) -> str | None:

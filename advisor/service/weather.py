@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -16,6 +15,12 @@ from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast, Plac
 
 FRESH_FOR = timedelta(minutes=30)
 """A stored forecast this young is not asked for again, whatever is restarted how often."""
+
+SOIL_MODEL = "icon_seamless"
+"""A model whose soil layers keep their depths; the best mixture changes its own without notice."""
+
+BEST_MATCH = "best-match"
+"""What an owner writes to have the soil from the same mixture, and the same request, as the air."""
 
 OVERLAP_DAYS = 2
 """Days of past that each answer repeats, so that late corrections arrive."""
@@ -98,10 +103,12 @@ def _client(site: Site, environment: Mapping[str, str]) -> OpenForecast:
         _place(site),
         base_url=wanted.base_url or BASE_URL,
         api_key=key,
-        soil_model=wanted.soil_model or "icon_seamless",
+        soil_model=_soil_model(wanted.soil_model),
     )
 
 
-def environment() -> Mapping[str, str]:
-    """The process's environment, read in one place."""
-    return os.environ
+def _soil_model(wanted: str | None) -> str | None:
+    """The model to ask for soil values; None asks for all in one request."""
+    if wanted is None:
+        return SOIL_MODEL
+    return None if wanted.replace("_", "-") == BEST_MATCH else wanted

@@ -121,7 +121,9 @@ class WeatherFrom(Table):
         default=None, examples=["weather-key"], description="systemd credential that holds the key"
     )
     soil_model: Credential | None = Field(
-        default=None, examples=["best_match"], description="weather model to take soil values from"
+        default=None,
+        examples=["best_match"],
+        description="weather model to take soil values from; best-match asks for all at once",
     )
     recorded: Annotated[str, AfterValidator(_folder)] | None = Field(
         default=None,
