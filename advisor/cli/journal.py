@@ -11,9 +11,8 @@ from typing import Any
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems
-from advisor.plan.announced import announced
 from advisor.series.quantity import Kind, show
-from advisor.service.decide import sent_plans
+from advisor.service.decide import advised_before
 from advisor.service.folders import database_file
 from advisor.site.sums import Sums, sums
 from advisor.site.words import TASKS
@@ -58,7 +57,7 @@ def _sums(opened: Opened) -> Sums:
     path = database_file(opened.state)
     if path.exists():
         with Store(path) as store:
-            advice = announced(sent_plans(store, opened.site, opened.now))
+            advice = advised_before(store, opened.site, opened.now)
     today = opened.now.astimezone(opened.site.place.zone_info).date()
     files = opened.read.files
     return sums(opened.site, files.shelf, files.journal, advice, today)

@@ -59,41 +59,53 @@ def running_mean(values: Floats, days: int) -> Floats:
     return np.where(number >= 0.8 * days, (total - lag_total) / np.maximum(1, number), np.nan)
 
 
-def states(
-    grass_class: str,
-    soil_10cm: Floats,
-    air_max: Floats,
-    depletion: Floats,
-    stress_line: Floats,
-    total_available: float,
-) -> Codes:
+@dataclass(frozen=True)
+class Warmth:
+    """What temperature alone makes of a grass: by day its state (None: not told) and its heat."""
+
+    state: list[str | None]
+    hot: list[bool]
+
+
+def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
+    """Winter dormant, greening up or active, and heat stress, from daily values [°C]."""
+    limits = LIMITS[grass_class]
+    soil = running_mean(soil_10cm, 5).tolist()
+    highs = running_mean(air_max, 3).tolist()
+    out, hot_days = [], []
+    thermal: str | None = None
+    hot = False
+    for today_soil, today_high in zip(soil, highs, strict=True):
+        thermal = _thermal(thermal, today_soil, limits)
+        if today_high > limits.heat_above:
+            hot = True
+        elif today_high < limits.heat_until:
+            hot = False
+        out.append(None if today_soil != today_soil else thermal)
+        hot_days.append(hot)
+    return Warmth(out, hot_days)
+
+
+def states(warm: Warmth, depletion: Floats, stress_line: Floats, total_available: float) -> Codes:
     """The state of one lawn on each day, shape (days,); -1 where it cannot be told.
 
-    `soil_10cm` and `air_max` are daily values [°C]; `depletion` and `stress_line` are those of
-    the morning [mm], of a root zone that holds `total_available` mm.
+    `depletion` and `stress_line` are those of the morning [mm], of a root zone that holds
+    `total_available` mm.
     """
-    limits = LIMITS[grass_class]
-    soil = running_mean(soil_10cm, 5)
-    heat = running_mean(air_max, 3)
     # Wilting is put half-way from the stress line to the wilting point (FAO-56 Ks = 0.5).
-    wilting = depletion > (stress_line + total_available) / 2
-    relieved = depletion <= stress_line
-    out = np.full(len(soil), -1, dtype=np.int8)
-    thermal: str | None = None
-    hot = drought = False
+    wilting = (depletion > (stress_line + total_available) / 2).tolist()
+    relieved = (depletion <= stress_line).tolist()
+    unknown = np.isnan(depletion).tolist()
+    out = np.full(len(wilting), -1, dtype=np.int8)
+    drought = False
     drought_days = 0
-    for day in range(len(soil)):
-        thermal = _thermal(thermal, float(soil[day]), limits)
-        if heat[day] > limits.heat_above:
-            hot = True
-        elif heat[day] < limits.heat_until:
-            hot = False
+    for day, thermal in enumerate(warm.state):
         if wilting[day]:
             drought = True
         elif relieved[day]:
             drought, drought_days = False, 0
         drought_days += drought
-        if thermal is None or np.isnan(soil[day]):
+        if thermal is None:
             continue
         if thermal == "winter-dormant":
             state = thermal
@@ -101,9 +113,9 @@ def states(
             state = "summer-dormant"
         elif drought:
             state = "drought-stressed"
-        elif np.isnan(depletion[day]):
+        elif unknown[day]:
             continue
-        elif hot:
+        elif warm.hot[day]:
             state = "heat-stressed"
         else:
             state = thermal
@@ -113,7 +125,7 @@ def states(
 
 def _thermal(before: str | None, soil: float, limits: Limits) -> str | None:
     """Winter dormant, greening up or active, from the soil alone and what it was before."""
-    if np.isnan(soil):
+    if soil != soil:
         return before
     if soil < limits.dormant_below:
         return "winter-dormant"

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.daily import Daily
-from advisor.conditions.grass import CODE, states
+from advisor.conditions.grass import CODE, states, warmth
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
 from advisor.turf.water import (
@@ -120,6 +120,7 @@ def water(
     months = np.array([day.month - 1 for day in daily.days])
     growing = np.asarray(crop_coefficients(lawn.grass_class, southern=southern))[months]
     start = np.array([0.0, total_available(zone.field_capacity, zone.wilting_point, lawn.roots_m)])
+    warm = warmth(lawn.grass_class, soil_10cm, daily.air_max)
     use_bounds = np.array([[0.0], [MOST_USE]])
 
     def run(coefficients: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
@@ -131,7 +132,7 @@ def water(
 
     def state_of(depletion: Floats, line: Floats) -> NDArray[np.int8]:
         return np.stack([
-            states(lawn.grass_class, soil_10cm, daily.air_max, depletion[p], line[p], start[DRY])
+            states(warm, depletion[p], line[p], start[DRY])
             for p in (WET, DRY)
         ])  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""What earlier digests announced, read back from the plans that were sent.
+"""What earlier digests announced, read back from what was sent.
 
 The newest digest speaks for every day from its own date on: what an older one announced for such
 a day is replaced by it. What an older one announced for a day before that stays, and until it is
@@ -7,32 +7,32 @@ answered it counts as perhaps done.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
+from datetime import date
 
-from advisor.plan.model import Action, Plan, Verdict
+from advisor.plan.model import Action, Verdict
 from advisor.site.events import Advised
 
 
-def announced(plans: Sequence[Plan]) -> list[Advised]:
-    """The advice that stands, from the plans that were sent, oldest first."""
+def announced(sent: Iterable[tuple[date, Iterable[tuple[str, Action]]]]) -> list[Advised]:
+    """The advice that stands. `sent`: each digest's date and its actions by lawn, oldest first."""
     out: list[Advised] = []
-    for plan in plans:
-        out = [a for a in out if a.day < plan.on]
-        for lawn in plan.lawns:
-            out.extend(
-                _advised(plan, lawn.name, action)
-                for action in lawn.actions
-                if action.verdict is not Verdict.WAIT and action.day is not None
-            )
+    for on, actions in sent:
+        out = [advice for advice in out if advice.day < on]
+        out.extend(
+            _advised(on, lawn, action)
+            for lawn, action in actions
+            if action.verdict is not Verdict.WAIT and action.day is not None
+        )
     return out
 
 
-def _advised(plan: Plan, lawn: str, action: Action) -> Advised:
+def _advised(on: date, lawn: str, action: Action) -> Advised:
     assert action.day is not None
     dose = action.dose
     return Advised(
         id=action.id,
-        issued=plan.on,
+        issued=on,
         lawn=lawn,
         task=action.task,
         product=dose.product if dose else None,

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from pydantic import ValidationError
-
 from advisor.plan.announced import announced
 from advisor.plan.compose import Given, make_plan
-from advisor.plan.model import Plan
+from advisor.plan.model import Action, Plan
 from advisor.service.folders import Read
 from advisor.service.weather import place_key
+from advisor.site.events import Advised
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
@@ -44,7 +43,7 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         journal=read.files.journal,
         book=read.book,
         series=stored.series if stored is not None else None,
-        advised=announced(sent_plans(store, site, now)),
+        advised=advised_before(store, site, now),
         attribution=ATTRIBUTION,
         attribution_url=ATTRIBUTION_URL,
         problems=tuple(
@@ -54,16 +53,15 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
     return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
 
 
-def sent_plans(store: Store, site: Site, now: datetime) -> list[Plan]:
-    """The plans of digests that were sent. One of a schema that is no longer read is passed over:
-    what it advised is then only known from the journal, which `perhaps done` never needs to be."""
-    plans = []
-    for document in store.advised(site.id, before=now):
-        try:
-            plans.append(Plan.model_validate(document, strict=False))
-        except ValidationError:
-            continue
-    return plans
+def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:
+    """The advice of digests that were sent before a moment, as far as later ones let it stand."""
+    return announced(
+        (
+            advice.on,
+            [(lawn, Action.model_validate(action)) for lawn, action in advice.actions],
+        )
+        for advice in store.advised(site.id, before=now)
+    )
 
 
 def _one_line(problem: Problem) -> str:

@@ -6,10 +6,19 @@ Only what was sent counts as advised. What is written down as sent is never take
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, NoReturn
 
 from advisor.store.connection import Connection, microseconds, storable
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What one digest told to do: the day it was for, and its actions as (lawn, document)."""
+
+    on: date
+    actions: list[tuple[str, dict[str, Any]]]
 
 
 class DigestLog(Connection):
@@ -37,7 +46,33 @@ class DigestLog(Connection):
                 (storable(site_id), on.isoformat(), microseconds(decided_at), plan, int(sent)),
             )
 
-    def advised(self, site_id: str, before: datetime) -> list[dict[str, Any]]:
+    def advised(self, site_id: str, before: datetime) -> list[Advice]:
+        """What each digest that was sent, and decided before `before`, told to do; oldest first.
+
+        SQLite picks the few actions out of the plan documents, so that years of digests do not
+        have to be read to know what was announced.
+        """
+        with self.reading() as database:
+            rows = database.execute(
+                'WITH sent AS (SELECT decided, "on", plan FROM digest '
+                "WHERE site = ? AND sent AND decided < ?), "
+                "told AS (SELECT s.decided, s.\"on\", json_extract(l.value, '$.name') AS lawn, "
+                "a.value AS action FROM sent s, json_each(s.plan, '$.lawns') l, "
+                "json_each(l.value, '$.actions') a "
+                "WHERE json_extract(a.value, '$.verdict') <> 'wait') "
+                'SELECT sent.decided, sent."on", told.lawn, told.action FROM sent '
+                'LEFT JOIN told ON (told.decided, told."on") = (sent.decided, sent."on") '
+                'ORDER BY sent.decided, sent."on"',
+                (storable(site_id), microseconds(before)),
+            ).fetchall()
+        found: dict[tuple[int, str], Advice] = {}
+        for decided, on, lawn, action in rows:
+            advice = found.setdefault((decided, on), Advice(date.fromisoformat(on), []))
+            if action is not None:
+                advice.actions.append((lawn, json.loads(action)))
+        return list(found.values())
+
+    def sent_plans(self, site_id: str, before: datetime) -> list[dict[str, Any]]:
         """The plan documents that were sent and had been decided before `before`, oldest first."""
         with self.reading() as database:
             rows = database.execute(

@@ -223,7 +223,7 @@ def test_what_was_acknowledged_survives_a_kill(tmp_path: Path) -> None:
         lines += writer.stdout.readlines()
     acknowledged = [int(line) for line in lines if line.endswith("\n")]
     with Store(path) as store:
-        found = len(store.advised("home", AT))
+        found = len(store.sent_plans("home", AT))
         with store.reading() as database:
             assert database.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     assert acknowledged[-1] >= 24

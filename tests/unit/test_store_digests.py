@@ -28,33 +28,54 @@ def test_only_what_was_sent_was_advised_in_order(store: Store) -> None:
     store.remember_digest("home", ON, AT, '{"n": 1}', sent=True)
     store.remember_digest("home", ON + 2 * week, AT + 2 * week, '{"n": 3}', sent=False)
     store.remember_digest("other", ON, AT, '{"n": 9}', sent=True)
-    assert store.advised("home", AT + 9 * week) == [{"n": 1}, {"n": 2}]
-    assert store.advised("home", AT + week) == [{"n": 1}]
-    assert store.advised("nobody", AT + week) == []
+    assert store.sent_plans("home", AT + 9 * week) == [{"n": 1}, {"n": 2}]
+    assert store.sent_plans("home", AT + week) == [{"n": 1}]
+    assert store.sent_plans("nobody", AT + week) == []
     assert store.last_sent("home") == ON + week
     assert store.last_sent("nobody") is None
+
+
+def test_what_was_advised_is_the_actions_of_sent_digests_without_the_waits(store: Store) -> None:
+    plan = {
+        "lawns": [
+            {"name": "front", "actions": [{"verdict": "apply", "id": 1}, {"verdict": "wait"}]},
+            {"name": "back", "actions": [{"verdict": "water", "id": 2}]},
+        ]
+    }
+    week = timedelta(days=7)
+    store.remember_digest("home", ON, AT, json.dumps(plan), sent=True)
+    store.remember_digest("home", ON + week, AT + week, '{"lawns": []}', sent=True)
+    store.remember_digest("home", ON + 2 * week, AT + 2 * week, json.dumps(plan), sent=False)
+    first, second = store.advised("home", AT + 9 * week)
+    assert first.on == ON
+    assert first.actions == [
+        ("front", {"verdict": "apply", "id": 1}),
+        ("back", {"verdict": "water", "id": 2}),
+    ]
+    assert (second.on, second.actions) == (ON + week, [])
+    assert store.advised("home", AT) == []
 
 
 def test_written_first_and_sent_later_is_sent_once(store: Store) -> None:
     store.remember_digest("home", ON, AT, '{"n": 1}', sent=False)
     assert store.last_sent("home") is None
     store.remember_digest("home", ON, AT, '{"n": 2}', sent=True)
-    assert store.advised("home", AT + timedelta(1)) == [{"n": 2}]
+    assert store.sent_plans("home", AT + timedelta(1)) == [{"n": 2}]
 
 
 def test_what_was_sent_is_never_taken_back_or_changed(store: Store) -> None:
     store.remember_digest("home", ON, AT, '{"n": 1}', sent=True)
     store.remember_digest("home", ON, AT, '{"n": 2}', sent=False)
     store.remember_digest("home", ON, AT, '{"n": 3}', sent=True)
-    assert store.advised("home", AT + timedelta(1)) == [{"n": 1}]
+    assert store.sent_plans("home", AT + timedelta(1)) == [{"n": 1}]
 
 
 def test_an_instant_is_the_same_in_any_zone(store: Store) -> None:
     there = AT.astimezone(timezone(timedelta(hours=-5)))
     store.remember_digest("home", ON, there, "{}", sent=False)
     store.remember_digest("home", ON, AT, "{}", sent=True)
-    assert len(store.advised("home", AT + timedelta(microseconds=1))) == 1
-    assert store.advised("home", AT) == []
+    assert len(store.sent_plans("home", AT + timedelta(microseconds=1))) == 1
+    assert store.sent_plans("home", AT) == []
 
 
 @pytest.mark.parametrize("plan", ["", "[]", "1", '{"n": NaN}', '{"n": -Infinity}', '{"n": 1', "x"])
@@ -90,4 +111,4 @@ def test_any_plan_document_comes_back_as_it_was(plan: dict[str, object], ascii_o
     """Also with signs that SQLite cannot hold as they are (lone surrogates, NUL)."""
     with Store(":memory:") as store:
         store.remember_digest("home", ON, AT, json.dumps(plan, ensure_ascii=ascii_only), sent=True)
-        assert store.advised("home", AT + timedelta(1)) == [plan]
+        assert store.sent_plans("home", AT + timedelta(1)) == [plan]

@@ -30,6 +30,7 @@ def rulebook() -> Rulebook:
     return read_folder(FOLDER, None, today=None).book
 
 
+@lru_cache(maxsize=1)
 def demo_site() -> Site:
     site = read_site(_texts()).site
     assert site is not None
