@@ -39,6 +39,9 @@ FROZEN_DEPTH = 0.05
 SNOW_COVER = 0.01
 """Snow that counts as cover [m]."""
 
+SNOW_LIES_BELOW = 2.0
+"""Three-day mean air temperature above which no snow is left lying [°C; judgement]."""
+
 
 @dataclass(frozen=True)
 class SiteWeather:
@@ -253,8 +256,11 @@ def _soil_words(weather: SiteWeather, balance: Water) -> NDArray[np.int8]:
     """Frozen, saturated, moist or dry; -1 where the wet and the dry path differ."""
     days = weather.daily
     soil, _ = weather.soil.at(FROZEN_DEPTH)
-    frozen = (soil < 0) | (days.snow_depth > SNOW_COVER)
-    unknown = np.isnan(soil) & ~(days.snow_depth > SNOW_COVER)
+    snow = days.snow_depth > SNOW_COVER
+    # A source without snow leaves it open whether some lies, but only in the cold.
+    perhaps_snow = np.isnan(days.snow_depth) & ~(running_mean(days.air_mean, 3) > SNOW_LIES_BELOW)
+    frozen = (soil < 0) | snow
+    unknown = (np.isnan(soil) | perhaps_snow) & ~frozen
     wet = (balance.drainage > SATURATING_DRAINAGE) | (balance.runoff > 0)
     # Soil that drained yesterday is still wet underfoot this morning.
     wet = wet | np.concatenate([np.zeros((2, 1), dtype=bool), wet[:, :-1]], axis=1)

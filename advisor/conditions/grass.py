@@ -59,6 +59,10 @@ def running_mean(values: Floats, days: int) -> Floats:
     return np.where(number >= 0.8 * days, (total - lag_total) / np.maximum(1, number), np.nan)
 
 
+RECOVERS_IN = 3
+"""Days above the stress line before a thirsty grass counts as recovered [judgement]."""
+
+
 @dataclass(frozen=True)
 class Warmth:
     """What temperature alone makes of a grass: by day its state (None: not told) and its heat."""
@@ -98,11 +102,12 @@ def states(warm: Warmth, depletion: Floats, stress_line: Floats, total_available
     unknown = np.isnan(depletion).tolist()
     out = np.full(len(wilting), -1, dtype=np.int8)
     drought = False
-    drought_days = 0
+    drought_days = relief = 0
     for day, thermal in enumerate(warm.state):
+        relief = relief + 1 if relieved[day] else 0
         if wilting[day]:
             drought = True
-        elif relieved[day]:
+        elif relief >= RECOVERS_IN:
             drought, drought_days = False, 0
         drought_days += drought
         if thermal is None:

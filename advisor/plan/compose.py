@@ -11,12 +11,12 @@ import numpy as np
 
 from advisor.conditions.facts import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
-from advisor.plan.fold import WATERING, Choice, Walk, by_lawn, walk
+from advisor.plan.actions import do, wait
+from advisor.plan.fold import WATERING, Walk, by_lawn, walk
 from advisor.plan.headline import headline
 from advisor.plan.model import (
     Action,
     Ask,
-    Condition,
     DayAhead,
     LawnPlan,
     Next,
@@ -26,9 +26,10 @@ from advisor.plan.model import (
     Verdict,
     Weather,
 )
-from advisor.plan.reasons import Waiting, evidence, waiting
+from advisor.plan.reasons import waiting
+from advisor.plan.standing import conditions
 from advisor.plan.view import Setting, View
-from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
+from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.quantity import Kind, show
@@ -133,9 +134,9 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
             if choice.task == task and choice.day < today + ADVICE_DAYS
         ]
         if chosen:
-            actions.extend(_do(setting, choice) for choice in chosen)
+            actions.extend(do(setting, choice) for choice in chosen)
         else:
-            actions.append(_wait(setting, done, view, task))
+            actions.append(wait(setting, done, view, task))
     actions.sort(key=lambda a: (a.verdict is Verdict.WAIT, a.day or date.max, a.start or ""))
     area = lawn.area_m2
     return LawnPlan(
@@ -145,7 +146,7 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
         grass_class=lawn.grass_class,
         area_text=show(area, Kind.AREA, setting.site.units),
         state=_state(view, today),
-        conditions=_conditions(setting, view),
+        conditions=conditions(setting, view),
         actions=tuple(actions),
         notes=_notes(view, today),
     )
@@ -163,178 +164,6 @@ def _notes(view: View, day: int) -> tuple[str, ...]:
         for task in sorted(tasks)
         for rule in view.rules(RuleKind.NOTES, task)
         if view.says(rule).yes[day]
-    )
-
-
-def _action_id(lawn: str, task: str, day: date) -> str:
-    return f"{task}/{lawn}/{day.isoformat()}"
-
-
-def _do(setting: Setting, choice: Choice) -> Action:
-    day = setting.days[choice.day]
-    units = setting.site.units
-    start, end = choice.stretch.text() if choice.stretch else (None, None)
-    cautions: list[str] = []
-    water_text = ""
-    if choice.task == WATERING:
-        start, end = _watering_hours(setting.site)
-        water_text = show(choice.water_mm, Kind.WATER, units)
-        if choice.lawn.sprinklers_mm_h:
-            minutes = 60 * choice.water_mm / choice.lawn.sprinklers_mm_h
-            water_text += f" ({minutes:.0f} minutes of your sprinklers)"
-        cautions.append(WATER_CAUTION)
-    else:
-        caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
-        if caution:
-            cautions.append(caution)
-    closes = setting.days[choice.closes] if choice.closes is not None else None
-    dose = choice.measured.dose if choice.measured else None
-    return Action(
-        id=_action_id(choice.lawn.name, choice.task, day),
-        task=choice.task,
-        title=TASK_TITLES[choice.task],
-        verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
-        rule=choice.rule.name,
-        because=choice.explanation.sentence,
-        evidence=evidence(choice.explanation, setting.book),
-        day=day,
-        start=start,
-        end=end,
-        closes=closes if choice.task != WATERING else None,
-        go_line=_go_line(choice, units),
-        dose=dose,
-        water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
-        water_text=water_text,
-        cautions=tuple(cautions),
-        source=choice.rule.source,
-    )
-
-
-def _watering_hours(site: Site) -> tuple[str, str]:
-    """The first permitted stretch, or before dawn, when wind and evaporation are least."""
-    if site.watering.hours:
-        first, last = site.watering.hours[0]
-        return f"{first // 60:02d}:{first % 60:02d}", f"{last // 60:02d}:{last % 60:02d}"
-    return "04:00", "08:00"
-
-
-def _go_line(choice: Choice, units: str) -> str:
-    """What to check that morning before starting."""
-    if choice.task == WATERING:
-        return "Leave it if more than a quarter of this fell since this page was written."
-    parts = ["no rain falling or close"]
-    product = choice.product
-    if product is not None and product.wind_max_m_s is not None:
-        parts.append(f"wind under {show(product.wind_max_m_s, Kind.SPEED, units)}")
-    if product is not None and product.air_max_c is not None:
-        parts.append(f"air under {show(product.air_max_c, Kind.TEMPERATURE, units)}")
-    parts.append("grass dry and not frosted, soil firm underfoot")
-    return "Go only with " + ", ".join(parts) + "."
-
-
-def _wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
-    later = [c for c in by_lawn(done.choices, view.lawn.name) if c.task == task]
-    if later:
-        choice = later[0]
-        when = setting.days[choice.day]
-        return Action(
-            id=_action_id(view.lawn.name, task, setting.days[setting.today]),
-            task=task,
-            title=TASK_TITLES[task],
-            verdict=Verdict.WAIT,
-            rule=choice.rule.name,
-            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
-            reasons=(choice.explanation.sentence,),
-            evidence=evidence(choice.explanation, setting.book),
-            look_again=when,
-            source=choice.rule.source,
-        )
-    found: Waiting = waiting(done, view, task)
-    first = found.reasons[0] if found.reasons else None
-    return Action(
-        id=_action_id(view.lawn.name, task, setting.days[setting.today]),
-        task=task,
-        title=TASK_TITLES[task],
-        verdict=Verdict.WAIT,
-        rule=first.rule if first else "none",
-        because=first.because if first else "No rule asks for it now.",
-        reasons=tuple(reason.because for reason in found.reasons[1:3]),
-        evidence=first.evidence if first else (),
-        look_again=found.look_again,
-        flag=found.flag,
-        source=first.source if first else "",
-    )
-
-
-def _conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
-    """The facts that an owner wants to see each week, as they stand today."""
-    units, today = setting.site.units, setting.today
-    table = view.facts.table
-    depth = 0.0508
-    estimated = bool(setting.weather.soil.at(depth)[1][today])
-    depth_text = show(depth, Kind.LENGTH, units, unit="in" if units == "us" else "cm")
-    shown: list[Condition] = [
-        _condition(
-            "soil_temp",
-            f"Soil at {depth_text.replace('.0', '')}",
-            table.number("soil_temp", depth),
-            Kind.TEMPERATURE,
-            today,
-            units,
-            estimate=estimated,
-        )
-    ]
-    for name, title, kind in (
-        ("growth", "Growth potential", Kind.FRACTION),
-        ("depletion", "Water missing from the root zone", Kind.WATER),
-        ("stress_line", "Missing water at which stress begins", Kind.WATER),
-        ("water_use", "Water used today", Kind.WATER),
-        ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
-        ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
-        ("heat_load", "Heat load today (degree-days above 85 °F)", Kind.DEGREE_DAYS),
-    ):
-        shown.append(_condition(name, title, table.number(name), kind, today, units))
-    daylight = table.words["daylight"]
-    shown.append(
-        Condition(
-            name="daylight",
-            title="Daylight",
-            value=f"{setting.weather.sun.hours[today]:.1f} hours, "
-            + ("lengthening", "shortening")[int(daylight.codes[today])],
-            number=round(float(setting.weather.sun.hours[today]), 2),
-            unit="hours",
-            origin="sun's geometry",
-        )
-    )
-    return tuple(shown)
-
-
-def _condition(
-    name: str, title: str, column: object, kind: Kind, day: int, units: str, estimate: bool = False
-) -> Condition:
-    from advisor.conditions.table import Column
-    from advisor.series.quantity import INSIDE
-
-    assert isinstance(column, Column)
-    low, high = float(column.low[day]), float(column.high[day])
-    if low == high:
-        value, number = show(low, kind, units), round(low, 4)
-    elif np.isfinite(low) and np.isfinite(high):
-        value, number = f"{show(low, kind, units)} to {show(high, kind, units)}", None
-    elif np.isfinite(low):
-        value, number = f"at least {show(low, kind, units)}", None
-    else:
-        value, number = "unknown", None
-    if estimate:
-        value += " (estimate)"
-    return Condition(
-        name=name,
-        title=title,
-        value=value,
-        number=number,
-        unit=INSIDE[kind],
-        origin=column.origin(day),
-        estimate=estimate,
     )
 
 

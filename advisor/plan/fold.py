@@ -23,7 +23,7 @@ from datetime import date, datetime
 import numpy as np
 
 from advisor.plan.dose import Measured, Refusal, measure
-from advisor.plan.hours import Stretch, best_hours
+from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import Setting, View
 from advisor.rulebook.book import Rule
@@ -214,11 +214,13 @@ def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
     rain = view.facts.table.number("rain")
     ahead = float(np.sum(rain.low[day : day + 2]))
     amount = float(depletion.low[day]) - ahead
-    if not amount >= LEAST_WATER:
+    hours = watering_hours(setting.site, setting.days[day], state.now)
+    if not amount >= LEAST_WATER or hours is None:
         return None
     return Choice(
-        view.lawn, WATERING, day, rule, view.evaluator.explain(rule, day), day, water_mm=amount
-    )
+        view.lawn, WATERING, day, rule, view.evaluator.explain(rule, day), day, hours,
+        water_mm=amount,
+    )  # fmt: skip
 
 
 def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:

@@ -1,4 +1,4 @@
-"""The hours of a day in which something can be put down: dry, calm enough, in daylight."""
+"""The hours of a day in which something can be put down, or water be given."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.series.hourly import HOUR, Series
+from advisor.site.place import Site
 
 FIRST_HOUR = 7
 LAST_HOUR = 19
@@ -83,4 +84,26 @@ def best_hours(
         if best is not None:
             _, first, length = best
             return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
+    return None
+
+
+BEFORE_DAWN = (4 * 60, 8 * 60)
+"""Minutes after midnight between which to water where no rule says otherwise: least wind and
+evaporation, and the leaves are wet anyway (extension advice, 4 to 8 in the morning)."""
+
+RUN_MINUTES = 90
+"""Time that must be left in a permitted stretch for a watering to be begun [judgement]."""
+
+
+def watering_hours(site: Site, day: date, now: datetime) -> Stretch | None:
+    """The first permitted stretch of a day that is still to come, or what is left of one; None
+    where too little of it is left."""
+    local = now.astimezone(site.place.zone_info)
+    for first, last in site.watering.hours or (BEFORE_DAWN,):
+        end = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
+        start = first
+        if day == local.date():
+            start = max(first, -(-(local.hour * 60 + local.minute) // 15) * 15)
+        if end - start >= RUN_MINUTES:
+            return Stretch(time(start // 60, start % 60), time(end // 60, end % 60))
     return None

@@ -8,12 +8,13 @@ from datetime import date
 
 import numpy as np
 
-from advisor.plan.fold import WATERING, Walk
+from advisor.plan.fold import LEAST_WATER, WATERING, Walk
 from advisor.plan.model import Evidence
 from advisor.plan.restrict import Restriction, watering_allowed
 from advisor.plan.view import View
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
+from advisor.series.quantity import Kind, show
 
 
 @dataclass(frozen=True)
@@ -133,6 +134,18 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
                     day,
                 )
             )
+        if not reasons:
+            least = show(LEAST_WATER, Kind.WATER, setting.site.units)
+            reasons.append(
+                Reason(
+                    "little-water",
+                    f"Less than {least} would be missing after the rain in sight, or too little"
+                    " of that day's watering hours is left.",
+                    (),
+                    "the water balance and the forecast",
+                    day,
+                )
+            )
         return _sure_first(reasons)
     products = view.products(task)
     if products:
@@ -208,7 +221,7 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
         no = [c for c in failing if c.holds is False]
         unknown = [c for c in failing if c.holds is None]
         if no:
-            because = _not_yet(rule, no[0], book)
+            because = _not_yet(no[0], book)
             found.append((len(no), _reason(rule, because, explanation, day, book)))
         elif unknown:
             missing = _missing(explanation, book)
@@ -233,12 +246,14 @@ def _plain(rule: Rule) -> str:
     return rule.name.replace("-", " ")
 
 
-def _not_yet(rule: Rule, condition: ConditionResult, book: Rulebook) -> str:
+def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     found = spelled_out(condition.text, book).replace("_", " ")
     if condition.value is None:
-        return f"No window for “{_plain(rule)}”: it wants {found}."
-    wants = f", wanted: {condition.limit}" if condition.limit else ""
-    return f"No window for “{_plain(rule)}”: it wants {found} (now {condition.value}{wants})."
+        return f"It waits for {found}."
+    # A limit that stands in the condition as a number is not told twice.
+    told = any(sign.isdigit() for sign in found) or not condition.limit
+    wants = "" if told else f", wanted {condition.limit}"
+    return f"It waits for {found}; now {condition.value}{wants}."
 
 
 def _missing(explanation: Explanation, book: Rulebook) -> str:

@@ -35,16 +35,29 @@ __all__ = [
 EARLY = timedelta(days=3)
 """How long before its advice an application may have been made and still answer it."""
 
+WATERING = "watering"
+
 LATE = timedelta(days=14)
 """How long after the advised day an application still answers the advice by itself. Later ones
 may be another application, so the advice stays open until the owner answers it."""
 
 
 @dataclass(frozen=True)
+class Given:
+    """Water [mm] that a bare answer says was given as advised."""
+
+    lawn: str
+    day: date
+    mm: float
+
+
+@dataclass(frozen=True)
 class Answered:
-    """What the journal makes of the advice: events, and the advice that nothing answers."""
+    """What the journal makes of the advice: events, water given as advised, and the advice that
+    nothing answers."""
 
     events: tuple[Event, ...]
+    watered: tuple[Given, ...]
     unanswered: tuple[Advised, ...]
 
 
@@ -93,6 +106,7 @@ class _Ledger:
         self.shelf = shelf
         self.cases = _cases([advice for advice in advised if advice.lawn == lawn.name])
         self.events: list[Event] = []
+        self.watered: list[Given] = []
 
     def read(self, entry: Entry) -> None:
         what = entry.what
@@ -115,6 +129,7 @@ class _Ledger:
             self.answer_applied("overseed", entry.day)
         elif isinstance(what, Watered):
             self.note(entry.day, "watering", entry.text, {})
+            self.answer_watered(entry.day)
         elif isinstance(what, Last) and what.day is not None:
             self.last(entry, what.task, what.day)
 
@@ -186,8 +201,22 @@ class _Ledger:
                 case.closed = True
                 return
 
+    def answer_watered(self, day: date) -> None:
+        """Water that was given answers the advice whose day is nearest, and only one: a digest
+        may ask for several waterings."""
+        near = [
+            case
+            for case in self.cases.get(WATERING, [])
+            if case.open_on(day) and abs(day - case.advice.day) <= EARLY
+        ]
+        if near:
+            min(near, key=lambda case: abs(day - case.advice.day)).closed = True
+
     def done(self, entry: Entry, what: Done) -> None:
         case = self.latest(what.task, entry.day)
+        if what.task == WATERING and case is not None:
+            # A bare “done” took the advised depth, which the water balance wants to know.
+            self.watered.append(Given(self.lawn.name, entry.day, case.advice.amount))
         if self.put_down(entry, what, what.task) is not None:
             if case:
                 case.closed = True
@@ -235,6 +264,7 @@ def answer(
     Entries and advice of days after `today` are not there yet.
     """
     events: list[Event] = []
+    watered: list[Given] = []
     unanswered: list[Advised] = []
     sent = [advice for advice in advised if advice.issued <= today]
     for lawn in lawns:
@@ -243,8 +273,10 @@ def answer(
             if lawn.name in entry.lawns and entry.day <= today:
                 ledger.read(entry)
         events += ledger.events
+        watered += ledger.watered
         unanswered += ledger.unanswered(today)
     return Answered(
         tuple(sorted(events, key=lambda event: event.day)),
+        tuple(watered),
         tuple(sorted(unanswered, key=lambda one: (one.issued, one.day, one.lawn, one.task))),
     )

@@ -37,11 +37,13 @@ from advisor.site.facts import (
     Watered,
 )
 from advisor.site.journal import Journal, write_line
-from advisor.site.ledger import answer
+from advisor.site.ledger import WATERING, Given, answer
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
 
 Floats = NDArray[np.float64]
+
+ASK_ABOUT_WATER = timedelta(days=14)
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,6 @@ class Asked:
     """An advice that nothing answers, with the lines that would answer it, ready to paste."""
 
     advised: Advised
-    text: str
     answers: tuple[str, str, str]
 
 
@@ -68,6 +69,7 @@ class Sums:
     all_events: tuple[Event, ...]
     open_advice: tuple[Advised, ...]
     standing: tuple[Advised, ...]
+    watered_as_advised: tuple[Given, ...] = ()
 
     @property
     def start(self) -> date | None:
@@ -125,11 +127,14 @@ class Sums:
         return low, high
 
     def irrigation(self, lawn: str, days: Sequence[date]) -> Floats:
-        """Irrigation that the journal tells of, in mm, shape (days,); 0 where it tells of none."""
+        """Irrigation that the journal tells of, answers to advice included, in mm, shape (days,); 0 where it tells of none."""
         logged: dict[date, float] = {}
         for entry in self._entries(lawn):
             if isinstance(entry.what, Watered):
                 logged[entry.day] = logged.get(entry.day, 0.0) + entry.what.mm
+        for given in self.watered_as_advised:
+            if given.lawn == lawn:
+                logged[given.day] = logged.get(given.day, 0.0) + given.mm
         return np.array([logged.get(day, 0.0) for day in days], dtype=np.float64)
 
     def gauge_readings(self, lawn: str) -> list[tuple[date, date, float]]:
@@ -167,14 +172,13 @@ class Sums:
     def asks(self, today: date | None = None) -> tuple[Asked, ...]:
         """The open advice, newest first, each with three answer lines: done, skipped, not yet.
 
-        The lines bear the advised day, so that each answers that advice and no later one.
+        The lines bear the advised day, so that each answers that advice and no later one. Water of
+        more than two weeks ago is not asked about: the soil has forgotten it.
         """
         now = today or self.today
         return tuple(
             Asked(
                 advice,
-                f"{advice.task}{f' with {advice.product}' if advice.product else ''} was advised"
-                f" for {advice.day}. Was it done?",
                 (
                     write_line(advice.day, advice.lawn, Done(advice.task)),
                     write_line(advice.day, advice.lawn, Skipped(advice.task)),
@@ -186,7 +190,7 @@ class Sums:
                 key=lambda one: (one.issued, one.day),
                 reverse=True,
             )
-            if advice.day < now
+            if advice.day < now and (advice.task != WATERING or now - advice.day <= ASK_ABOUT_WATER)
         )
 
     def _of(self, lawn: str, task: str) -> list[Event]:
@@ -330,4 +334,4 @@ def sums(
     ]
     too = [more for event in perhaps if (more := perhaps_too(event, shelf)) is not None]
     events = sorted((*answered.events, *perhaps, *too, *planned), key=lambda event: event.day)
-    return Sums(site, shelf, journal, today, tuple(events), past, standing)
+    return Sums(site, shelf, journal, today, tuple(events), past, standing, answered.watered)

@@ -1,0 +1,103 @@
+"""One task on one lawn as the plan document tells it: what to do, or why it waits."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from advisor.plan.fold import WATERING, Choice, Walk, by_lawn
+from advisor.plan.model import Action, Verdict
+from advisor.plan.reasons import Waiting, evidence, waiting
+from advisor.plan.view import Setting, View
+from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
+from advisor.series.quantity import Kind, show
+
+
+def _action_id(lawn: str, task: str, day: date) -> str:
+    return f"{task}/{lawn}/{day.isoformat()}"
+
+
+def do(setting: Setting, choice: Choice) -> Action:
+    day = setting.days[choice.day]
+    units = setting.site.units
+    start, end = choice.stretch.text() if choice.stretch else (None, None)
+    cautions: list[str] = []
+    water_text = ""
+    if choice.task == WATERING:
+        water_text = show(choice.water_mm, Kind.WATER, units)
+        if choice.lawn.sprinklers_mm_h:
+            minutes = 60 * choice.water_mm / choice.lawn.sprinklers_mm_h
+            water_text += f" ({minutes:.0f} minutes of your sprinklers)"
+        cautions.append(WATER_CAUTION)
+    else:
+        caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
+        if caution:
+            cautions.append(caution)
+    closes = setting.days[choice.closes] if choice.closes is not None else None
+    dose = choice.measured.dose if choice.measured else None
+    return Action(
+        id=_action_id(choice.lawn.name, choice.task, day),
+        task=choice.task,
+        title=TASK_TITLES[choice.task],
+        verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
+        rule=choice.rule.name,
+        because=choice.explanation.sentence,
+        evidence=evidence(choice.explanation, setting.book),
+        day=day,
+        start=start,
+        end=end,
+        closes=closes if choice.task != WATERING else None,
+        go_line=_go_line(choice, units),
+        dose=dose,
+        water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
+        water_text=water_text,
+        cautions=tuple(cautions),
+        source=choice.rule.source,
+    )
+
+
+def _go_line(choice: Choice, units: str) -> str:
+    """What to check that morning before starting."""
+    if choice.task == WATERING:
+        return "Leave it if more than a quarter of this fell since this page was written."
+    parts = ["no rain falling or close"]
+    product = choice.product
+    if product is not None and product.wind_max_m_s is not None:
+        parts.append(f"wind under {show(product.wind_max_m_s, Kind.SPEED, units)}")
+    if product is not None and product.air_max_c is not None:
+        parts.append(f"air under {show(product.air_max_c, Kind.TEMPERATURE, units)}")
+    parts.append("grass dry and not frosted, soil firm underfoot")
+    return "Go only with " + ", ".join(parts) + "."
+
+
+def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
+    later = [c for c in by_lawn(done.choices, view.lawn.name) if c.task == task]
+    if later:
+        choice = later[0]
+        when = setting.days[choice.day]
+        return Action(
+            id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+            task=task,
+            title=TASK_TITLES[task],
+            verdict=Verdict.WAIT,
+            rule=choice.rule.name,
+            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
+            reasons=(choice.explanation.sentence,),
+            evidence=evidence(choice.explanation, setting.book),
+            look_again=when,
+            source=choice.rule.source,
+        )
+    found: Waiting = waiting(done, view, task)
+    first = found.reasons[0] if found.reasons else None
+    return Action(
+        id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+        task=task,
+        title=TASK_TITLES[task],
+        verdict=Verdict.WAIT,
+        rule=first.rule if first else "none",
+        because=first.because if first else "No rule asks for it now.",
+        reasons=tuple(reason.because for reason in found.reasons[1:3]),
+        evidence=first.evidence if first else (),
+        look_again=found.look_again,
+        flag=found.flag,
+        source=first.source if first else "",
+    )

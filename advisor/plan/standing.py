@@ -1,0 +1,78 @@
+"""How a lawn stands today: the facts that an owner wants to see each week."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from advisor.conditions.table import Column
+from advisor.plan.model import Condition
+from advisor.plan.view import Setting, View
+from advisor.series.quantity import INSIDE, Kind, show
+
+
+def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
+    """The facts that an owner wants to see each week, as they stand today."""
+    units, today = setting.site.units, setting.today
+    table = view.facts.table
+    depth = 0.0508
+    estimated = bool(setting.weather.soil.at(depth)[1][today])
+    depth_text = show(depth, Kind.LENGTH, units, unit="in" if units == "us" else "cm")
+    shown: list[Condition] = [
+        _condition(
+            "soil_temp",
+            f"Soil at {depth_text.replace('.0', '')}",
+            table.number("soil_temp", depth),
+            Kind.TEMPERATURE,
+            today,
+            units,
+            estimate=estimated,
+        )
+    ]
+    for name, title, kind in (
+        ("growth", "Growth potential", Kind.FRACTION),
+        ("depletion", "Water missing from the root zone", Kind.WATER),
+        ("stress_line", "Missing water at which stress begins", Kind.WATER),
+        ("water_use", "Water used today", Kind.WATER),
+        ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
+        ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
+        ("heat_load", "Heat load today (degree-days above 85 °F)", Kind.DEGREE_DAYS),
+    ):
+        shown.append(_condition(name, title, table.number(name), kind, today, units))
+    daylight = table.words["daylight"]
+    shown.append(
+        Condition(
+            name="daylight",
+            title="Daylight",
+            value=f"{setting.weather.sun.hours[today]:.1f} hours, "
+            + ("lengthening", "shortening")[int(daylight.codes[today])],
+            number=round(float(setting.weather.sun.hours[today]), 2),
+            unit="hours",
+            origin="sun's geometry",
+        )
+    )
+    return tuple(shown)
+
+
+def _condition(
+    name: str, title: str, column: Column, kind: Kind, day: int, units: str, estimate: bool = False
+) -> Condition:
+    low, high = float(column.low[day]), float(column.high[day])
+    if low == high:
+        value, number = show(low, kind, units), round(low, 4)
+    elif np.isfinite(low) and np.isfinite(high):
+        value, number = f"{show(low, kind, units)} to {show(high, kind, units)}", None
+    elif np.isfinite(low):
+        value, number = f"at least {show(low, kind, units)}", None
+    else:
+        value, number = "unknown", None
+    if estimate:
+        value += " (estimate)"
+    return Condition(
+        name=name,
+        title=title,
+        value=value,
+        number=number,
+        unit=INSIDE[kind],
+        origin=column.origin(day),
+        estimate=estimate,
+    )
