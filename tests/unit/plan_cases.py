@@ -44,7 +44,7 @@ def weather(
     ahead: int = AHEAD,
     zone: str = ZONE,
     fetched: datetime | None = None,
-    rain: Mapping[int, float] | None = None,
+    rain: Mapping[int, float] | Floats | None = None,
     rain_at: Mapping[tuple[int, int], float] | None = None,
     skip_hours: int = 0,
     **columns: Spec,
@@ -53,7 +53,7 @@ def weather(
 
     Days are counted from today. A column is a number, a number by day from today on in a sequence
     or mapping (other days keep the usual one), an array of all hours, or None for a column that is
-    not there. `rain` falls from 2 to 3 at night, `rain_at` in the hour that begins at (day, hour).
+    not there. `rain` by day falls from 2 to 3 at night, `rain_at` in the hour that begins at (day, hour).
     `skip_hours` leaves out the first hours.
     """
     place = ZoneInfo(zone)
@@ -78,10 +78,11 @@ def weather(
         "radiation": np.maximum(0.0, 700 * swing),
         "snow_depth": np.zeros(hours),
     } | {f"soil_temp_{depth}": np.full(hours, 16.0) for depth in (0, 6, 18, 54)}
-    for (on, at), mm in {
-        **{(d, 2): mm for d, mm in (rain or {}).items()},
-        **(rain_at or {}),
-    }.items():
+    if isinstance(rain, np.ndarray):
+        usual["rain"] = rain
+    elif rain:
+        rain_at = {(on, 2): mm for on, mm in rain.items()} | dict(rain_at or {})
+    for (on, at), mm in (rain_at or {}).items():
         usual["rain"][(day == on) & (hour == at)] += mm
     for name, spec in columns.items():
         if spec is None:
