@@ -19,11 +19,15 @@ from advisor.plan.model import Plan
 BUDGET = 60_000
 """Octets that the HTML part may have as it travels; some readers cut what is much longer."""
 
-FULL, BRIEF_WAITS, NO_EVIDENCE, NO_CONDITIONS, BARE = range(5)
-"""How much is told. What goes first is the evidence for a wait, then the other evidence, then
-conditions and the names of rules, then reasons and waits: what remains is what to do."""
+DETAILS = ("full", "brief", "short", "bare")
+"""How much is told. What goes first is the evidence for waits and for later work, then how the
+lawns stand and where things come from, then waits and reasons: what remains is what to do."""
 
-_ANALYSIS = re.compile(r"\(?\b\d[\d.]*-\d[\d.]*-\d[\d.]*\b\)?")
+_UNBROKEN = re.compile(
+    r"\(?\b\d[\d.]*-\d[\d.]*-\d[\d.]*\b\)?"
+    r"|\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (?:[A-Z][a-z]{2} \d{1,2}|\d{1,2} [A-Z][a-z]{2})\b"
+    r"|\b\d\d:\d\d to \d\d:\d\d\b"
+)
 
 
 def render_html(plan: Plan) -> str:
@@ -33,14 +37,14 @@ def render_html(plan: Plan) -> str:
     dose, steps and cautions are the last to go.
     """
     digest = words.view(plan)
-    for detail in range(FULL, BARE + 1):
-        page = _render(digest, detail, len(digest.lawns))
+    for detail in DETAILS:
+        page = _render(digest, detail, len(digest.doing))
         if encoded_size(page) <= BUDGET:
             return page
-    shown = len(digest.lawns)
+    shown = len(digest.doing)
     while encoded_size(page) > BUDGET and shown:
         shown //= 2
-        page = _render(digest, BARE, shown)
+        page = _render(digest, DETAILS[-1], shown)
     return page
 
 
@@ -49,19 +53,14 @@ def encoded_size(page: str) -> int:
     return len(quopri.encodestring(page.encode()))
 
 
-def _render(digest: DigestView, detail: int, lawns: int) -> str:
+def _render(digest: DigestView, detail: str, shown: int) -> str:
     page = _template().render(
         digest=digest,
-        evidence_waits=detail < BRIEF_WAITS,
-        evidence=detail < NO_EVIDENCE,
-        conditions=detail < NO_CONDITIONS,
-        reasons=detail < BARE,
-        shortened=detail > FULL,
-        shown=digest.lawns[:lawns],
-        left_out=len(digest.lawns) - lawns,
+        detail=detail,
+        doing=digest.doing[:shown],
+        left_out=len(digest.doing) - shown,
         ask_title=words.ASK_TITLE,
         ask_why=words.ASK_WHY,
-        defer=words.DEFER,
     )
     # Indentation is for whoever reads the template; the mail has a size to keep.
     return re.sub(r"\s*\n\s*", "\n", page).strip() + "\n"
@@ -81,7 +80,7 @@ def _template() -> Template:
 
 
 def _unbroken(text: str) -> Markup:
-    """`text`, escaped; an analysis such as 24-0-6 stays on one line."""
+    """`text`, escaped; an analysis such as 24-0-6, a day and its hours are not broken."""
     return Markup(
-        _ANALYSIS.sub(r'<span style="white-space:nowrap">\g<0></span>', str(escape(text)))
+        _UNBROKEN.sub(r'<span style="white-space:nowrap">\g<0></span>', str(escape(text)))
     )

@@ -14,37 +14,49 @@ class Row:
 
 
 @dataclass(frozen=True)
-class EvidenceView:
-    answer: str
+class AmountView:
+    """What one lawn gets on one day; `why` only where lawns or days have reasons of their own."""
+
+    label: str
     text: str
-    value: str
-    limit: str
-    margin: str
-    origin: str
+    why: str
 
 
 @dataclass(frozen=True)
-class ActionView:
-    """One action: `facts` are when, how much and on what; `rule` says which one decided."""
+class DoingView:
+    """One task with one product: what to do on which lawns, told once.
+
+    `amounts` has a row for each lawn and day that the top of the page does not have; `facts` are
+    what to know before starting; `lead` marks what the headline speaks of. Where lawns differ,
+    the texts say which is whose.
+    """
 
     verdict: str
     title: str
-    flag: str
+    lead: bool
+    amounts: tuple[AmountView, ...]
     facts: tuple[Row, ...]
     cautions: tuple[str, ...]
     steps: tuple[str, ...]
     why: tuple[str, ...]
-    evidence: tuple[EvidenceView, ...]
-    rule: str
+    numbers: tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class LawnView:
+class WaitView:
+    """What waits, and on which lawns, if they wait for the same reason."""
+
     title: str
-    about: str
-    actions: tuple[ActionView, ...]
-    conditions: tuple[Row, ...]
-    notes: tuple[str, ...]
+    why: str
+    again: str
+    flag: str
+    numbers: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class StandView:
+    title: str
+    rows: tuple[Row, ...]
 
 
 @dataclass(frozen=True)
@@ -75,9 +87,9 @@ class NextView:
 class DigestView:
     """All that a digest says. Every text is clean; none is marked up.
 
-    `headline` is the whole; `claim` and `reason` are its first sentence and the rest, without a
-    verdict word in front, for where that word stands by itself. `hero` is what the headline leaves
-    out of day, hours, place and dose.
+    `verdict_line` is the verdict alone; `claim` is the same without its first word, for where that
+    word stands by itself. `hero` is what to have in hand: the weighed amounts, and what the
+    headline leaves out of day, hours and place. `numbers` are what the reason rests on.
     """
 
     subject: str
@@ -86,17 +98,24 @@ class DigestView:
     language: str
     verdict: str
     cannot_tell: bool
-    headline: str
+    verdict_line: str
     claim: str
     reason: str
+    numbers: tuple[str, ...]
     hero: tuple[Row, ...]
     ask: tuple[AskView, ...]
-    lawns: tuple[LawnView, ...]
+    doing: tuple[DoingView, ...]
+    waits: tuple[WaitView, ...]
+    stands: tuple[StandView, ...]
+    notes: tuple[Row, ...]
     days: tuple[DayView, ...]
     next: tuple[NextView, ...]
     unknown: tuple[Row, ...]
     problems: tuple[tuple[str, ...], ...]
+    sources: tuple[Row, ...]
+    origins: tuple[Row, ...]
     weather: str
     attribution: str
     attribution_url: str
     next_digest: str
+    defer: str

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.digest import view as words
-from advisor.digest.parts import ActionView, DayView, DigestView, EvidenceView, LawnView, Row
+from advisor.digest.parts import DayView, DigestView, DoingView, Row, StandView, WaitView
 from advisor.digest.words import sentence, wrap
 from advisor.plan.model import Plan
 
@@ -21,81 +21,100 @@ def render_text(plan: Plan) -> str:
     """
     digest = words.view(plan)
     sections = [_opening(digest), _ask(digest)]
-    sections += [_lawn(lawn) for lawn in digest.lawns]
+    sections += [list(_doing(part)) for part in digest.doing]
     sections += [
+        _section("What waits", (line for wait in digest.waits for line in _wait(wait))),
+        _section("How it stands", _stands(digest.stands)),
+        _section("Also", _rows(digest.notes)),
         _section("Coming days", (line for day in digest.days for line in _day(day))),
         _section(
             "What comes next",
             (line for n in digest.next for line in _item(f"{n.lawn}: {n.text} {n.likely}")),
         ),
-        _section("What could not be told", _rows_as_items(digest.unknown)),
+        _section("What could not be told", _rows(digest.unknown)),
         _section("To mend in your files", _problems(digest)),
+        [
+            *_section("Sources", _small(digest.sources)),
+            *_section("Where the numbers come from", _small(digest.origins)),
+        ],
         _closing(digest),
     ]
     return "\n\n".join("\n".join(section) for section in sections if section) + "\n"
 
 
 def _opening(digest: DigestView) -> list[str]:
-    lines = wrap(digest.headline)
+    lines = wrap(digest.verdict_line)
     if digest.cannot_tell:
         lines += wrap("It cannot be told what to do.")
-    return [*lines, "", *wrap(f"{digest.site}, {digest.day}")]
+    lines += wrap(digest.reason)
+    for number in digest.numbers:
+        lines += _item(number)
+    for row in digest.hero:
+        lines += wrap(f"{row.label}: {row.text}", "", "  ")
+    return [*lines, *wrap(f"{digest.site}, {digest.day}")]
 
 
 def _ask(digest: DigestView) -> list[str]:
     lines: list[str] = []
     for ask in digest.ask:
-        lines += wrap(f"{ask.lawn}: {ask.text}", "  ")
+        lines += wrap(f"{ask.lawn}: {ask.text}" if ask.lawn else ask.text, "  ")
         for answer in ask.answers:
             lines += wrap(answer, "    ", "      ")
     return [words.ASK_TITLE, *lines, *wrap(words.ASK_WHY, "  ")] if lines else []
 
 
-def _lawn(lawn: LawnView) -> list[str]:
-    lines = [*wrap(lawn.title), *wrap(lawn.about, "  ")]
-    for action in lawn.actions:
-        lines += ["", *_action(action)]
-    if lawn.conditions:
-        lines += ["", "  How it stands", *_rows_as_items(lawn.conditions, "  ")]
-    if lawn.notes:
-        lines += ["", "  Also", *(line for note in lawn.notes for line in _item(note, "  "))]
-    return lines
+def _doing(part: DoingView) -> Iterator[str]:
+    yield from wrap(part.title if part.lead else f"{part.verdict.upper()}: {part.title}")
+    if not part.lead:
+        yield from _amounts(part)
+    for row in part.facts:
+        yield from wrap(f"{row.label}: {row.text}", "  ", "    ")
+    for caution in part.cautions:
+        yield from wrap(f"Caution: {caution}", "  ", "    ")
+    for place, step in enumerate(part.steps, 1):
+        yield from wrap(step, f"  {place}. ")
+    if part.lead:
+        yield from _amounts(part)
 
 
-def _action(action: ActionView) -> Iterator[str]:
-    yield from wrap(f"{action.verdict.upper()}: {action.title}", "  ", "    ")
-    if action.flag:
-        yield from _labelled("Note", action.flag)
-    for row in action.facts:
-        yield from _labelled(row.label, row.text)
-    for caution in action.cautions:
-        yield from _labelled("Caution", caution)
-    for number, step in enumerate(action.steps, 1):
-        yield from wrap(step, f"    {number}. ")
-    for index, why in enumerate(action.why):
-        yield from wrap(why if index else f"Why: {why}", "    ", "      ")
-    for evidence in action.evidence:
-        yield from _item(_evidence(evidence), "    ")
-    if action.rule:
-        yield from _labelled("Rule", action.rule)
+def _amounts(part: DoingView) -> Iterator[str]:
+    """What each lawn gets and why; for what leads the page, the lawns and days that follow."""
+    for row in part.amounts:
+        told = (f"{row.label}: {row.text}" if row.text else row.label, row.why)
+        yield from wrap(" ".join(sentence(text) for text in told if text), "  ", "    ")
+    for index, why in enumerate(part.why):
+        yield from wrap(why if index else f"Why: {why}", "  ", "    ")
+    for number in part.numbers:
+        yield from _item(number)
 
 
-def _evidence(one: EvidenceView) -> str:
-    found = f"found {one.value}" if one.value != "not known" else "not known"
-    limit = f"limit {one.limit}" if one.limit else ""
-    numbers = ", ".join(part for part in (found, limit, one.margin) if part)
-    return " ".join(
-        sentence(part) for part in (f"{one.answer}: {one.text}", numbers, one.origin) if part
-    )
+def _wait(wait: WaitView) -> Iterator[str]:
+    again = f"Look again {wait.again}." if wait.again else ""
+    flag = f"Note: {sentence(wait.flag)}" if wait.flag else ""
+    numbers = f"({'; '.join(wait.numbers)})" if wait.numbers else ""
+    parts = (f"{wait.title}:", wait.why, numbers, again, flag)
+    yield from _item(" ".join(part for part in parts if part))
 
 
-def _labelled(label: str, text: str) -> list[str]:
-    return wrap(f"{label}: {text}", "    ", "      ")
+def _stands(lawns: tuple[StandView, ...]) -> Iterator[str]:
+    """A line or two for each lawn; what is the same for all of them is told once."""
+    shared = [row for lawn in lawns[:1] for row in lawn.rows if all(row in o.rows for o in lawns)]
+    if len(lawns) > 1 and shared:
+        yield from _stand("Both lawns" if len(lawns) == 2 else "All lawns", shared)
+    for lawn in lawns:
+        own = [row for row in lawn.rows if len(lawns) == 1 or row not in shared]
+        if own:
+            yield from _stand(lawn.title, own)
+
+
+def _stand(title: str, rows: Iterable[Row]) -> list[str]:
+    told = " ".join(sentence(f"{row.label} {row.text}") for row in rows)
+    return _item(f"{title}: {told}")
 
 
 def _day(day: DayView) -> list[str]:
-    rain = day.rain if day.chance == words.NONE else f"{day.rain} (chance {day.chance})"
-    return _item(f"{day.day}: {day.low} to {day.high}, rain {rain}, wind {day.wind}")
+    rain = day.rain if day.chance == words.NONE else f"{day.rain} ({day.chance})"
+    return wrap(f"{day.day}: {day.low} to {day.high}, rain {rain}, wind {day.wind}", "  ", "    ")
 
 
 def _problems(digest: DigestView) -> Iterator[str]:
@@ -105,10 +124,8 @@ def _problems(digest: DigestView) -> Iterator[str]:
 
 
 def _closing(digest: DigestView) -> list[str]:
-    lines = wrap(digest.next_digest)
-    lines += wrap(digest.weather)
-    lines += wrap(f"{digest.attribution} {digest.attribution_url}")
-    return [*lines, *wrap(words.DEFER)]
+    small = (digest.attribution, digest.attribution_url, digest.weather, digest.defer)
+    return [*wrap(digest.next_digest), *wrap(" ".join(small))]
 
 
 def _section(title: str, lines: Iterable[str]) -> list[str]:
@@ -116,8 +133,21 @@ def _section(title: str, lines: Iterable[str]) -> list[str]:
     return [title, *found] if found else []
 
 
-def _rows_as_items(rows: Iterable[Row], indent: str = "") -> list[str]:
-    return [line for row in rows for line in _item(f"{row.label}: {row.text}", indent)]
+def _small(rows: Iterable[Row]) -> list[str]:
+    """Small print: one paragraph, a sentence to a row; names stay as they are written."""
+    return wrap(" ".join(f"{row.label}: {_stopped(row.text)}" for row in rows), "  ", "  ")
+
+
+def _stopped(text: str) -> str:
+    return text[:1] + sentence(text)[1:]
+
+
+def _rows(rows: Iterable[Row]) -> list[str]:
+    return [
+        line
+        for row in rows
+        for line in _item(f"{row.label}: {row.text}" if row.label else row.text)
+    ]
 
 
 def _item(text: str, indent: str = "") -> list[str]:

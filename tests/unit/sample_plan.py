@@ -65,7 +65,7 @@ def barrier() -> Action:
             Evidence(
                 text="warmth at least 50 F",
                 value="52.1 F",
-                limit="50 F",
+                limit="at least 50 F",
                 holds=True,
                 margin="2.1 F above",
                 origin="forecast model, corrected by your probe of Mon Apr 6",
@@ -73,7 +73,7 @@ def barrier() -> Action:
             Evidence(
                 text="days since pre-emergent more than 120 days",
                 value="at least 190 days",
-                limit="120 days",
+                limit="more than 120 days",
                 holds=True,
                 margin="70 days above",
                 origin="journal",
@@ -81,7 +81,7 @@ def barrier() -> Action:
             Evidence(
                 text="soon more than 0.5 in",
                 value="0.08 in",
-                limit="0.5 in",
+                limit="more than 0.5 in",
                 holds=False,
                 margin="0.42 in below",
                 origin="forecast",
@@ -113,7 +113,7 @@ def watering() -> Action:
             Evidence(
                 text="depletion more than stress_line",
                 value="0.61 in",
-                limit="0.55 in",
+                limit="more than 0.55 in",
                 holds=True,
                 margin="0.06 in above",
                 origin="water balance since Wed Apr 1",
@@ -141,7 +141,7 @@ def waiting() -> Action:
             Evidence(
                 text="growth at least 0.4",
                 value=None,
-                limit="0.4",
+                limit="at least 0.4",
                 holds=None,
                 margin=None,
                 origin="two days of the air temperature are missing",

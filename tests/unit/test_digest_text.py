@@ -32,11 +32,10 @@ def flat(text: str) -> str:
     return " ".join(text.split())
 
 
-def test_first_line_is_the_headline() -> None:
-    plan = sample_plan()
-    text = render_text(plan)
-    assert flat(text).startswith(plan.headline.text)
-    assert text.splitlines()[0].startswith("Apply: spring barrier, Front lawn, Thu Apr 9")
+def test_first_line_is_the_verdict_alone_and_its_reason_follows() -> None:
+    first, then = render_text(sample_plan()).splitlines()[:2]
+    assert first == "Apply: spring barrier, Front lawn, Thu Apr 9, 07:00 to 10:00"
+    assert then.startswith("Soil at 2 in has averaged 52.1 F; crabgrass sprouts from")
 
 
 def test_verdict_is_said_where_the_headline_leaves_it_out() -> None:
@@ -45,7 +44,7 @@ def test_verdict_is_said_where_the_headline_leaves_it_out() -> None:
         update={"verdict": Verdict.WAIT, "text": "Nothing is due before May."}
     )
     text = render_text(plan.model_copy(update={"headline": silent}))
-    assert text.splitlines()[0] == "WAIT: Nothing is due before May."
+    assert text.splitlines()[0] == "Wait: Nothing is due before May."
 
 
 def test_no_line_is_wider_than_72_columns() -> None:
@@ -57,15 +56,21 @@ def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
     text = render_text(sample_plan())
     marks = [
         "Apply: spring barrier",
+        "Weigh out: 5.4 lb",
         "First, please answer",
-        "Front lawn\n",
-        "Back lawn under the limes\n",
+        "How to do it\n",
+        "WATER: Watering\n",
+        "What waits\n",
+        "How it stands\n",
+        "Also\n",
         "Coming days",
         "What comes next",
         "What could not be told",
         "To mend in your files",
+        "Sources\n",
+        "Where the numbers come from\n",
         "The next digest comes on Wed Apr 15.",
-        "Weather from the Almswick weather office",
+        "Fetched Wed Apr 8, 03:40 (2 hours old)",
     ]
     places = [text.index(mark) for mark in marks]
     assert places == sorted(places)
@@ -111,7 +116,7 @@ def test_stale_weather_is_told_once() -> None:
     everything = Unknown(lawn=None, what="Everything that depends on weather", why=why)
     text = flat(render_text(plan.model_copy(update={"unknown": (everything,)})))
     assert text.count("too old to decide on") == 1
-    assert text.casefold().count("cannot tell") == 2  # the headline, and one rule's evidence
+    assert text.casefold().count("cannot tell") == 1
     assert "What could not be told" not in text
     assert "(2 days old)" in text
 
@@ -124,14 +129,14 @@ def test_stale_weather_is_told_even_if_the_headline_does_not() -> None:
 
 def test_no_forecast_at_all_is_said() -> None:
     none = sample_plan().weather.model_copy(update={"fetched_at": None, "stale": True})
-    text = render_text(sample_plan(cannot_tell=True, weather=none))
+    text = flat(render_text(sample_plan(cannot_tell=True, weather=none)))
     assert "There is no forecast from the Almswick weather office." in text
 
 
 def test_headline_s_reason_is_not_told_again_by_its_action() -> None:
     text = flat(render_text(sample_plan()))
     assert text.count("crabgrass sprouts from about 53 F.") == 1
-    assert "Why: As said at the top. It feeds a little too" in text
+    assert "Why: It feeds a little too" in text
 
 
 def test_waits_that_say_the_same_become_one() -> None:
@@ -142,10 +147,10 @@ def test_waits_that_say_the_same_become_one() -> None:
     actions = [quiet.model_copy(update={"id": name, "title": name}) for name in names]
     lawn = sample_plan().lawns[1].model_copy(update={"actions": (*actions, waiting())})
     text = render_text(sample_plan(lawns=(lawn,)))
-    assert "  WAIT: Lime, Iron for colour, Overseeding\n" in text
+    assert "  - Lime, Iron for colour, Overseeding: No rule asks for it now. Look" in text
     assert text.count("No rule asks for it now.") == 1
-    assert "Rule: none" not in text
-    assert "  WAIT: Spring feed\n" in text
+    assert "none:" not in text
+    assert "  - Spring feed: 1.2 in may follow" in text
 
 
 @pytest.mark.parametrize(
@@ -154,7 +159,7 @@ def test_waits_that_say_the_same_become_one() -> None:
 )
 def test_state_is_a_sentence(state: str, said: str) -> None:
     lawn = sample_plan().lawns[0].model_copy(update={"state": state})
-    assert f"The grass is {said}." in flat(render_text(sample_plan(lawns=(lawn,))))
+    assert f"Front lawn: Grass {said}." in flat(render_text(sample_plan(lawns=(lawn,))))
 
 
 def test_liquid_is_measured_out_and_not_weighed() -> None:
@@ -163,7 +168,7 @@ def test_liquid_is_measured_out_and_not_weighed() -> None:
     )
     plan = replace_action(sample_plan(), barrier().model_copy(update={"dose": dose}))
     text = render_text(plan)
-    assert "Measure out: 18 fl oz of Spring granules\n" in text
+    assert "Measure out: 18 fl oz of Spring granules on 3,600 ft2" in text
     assert "Weigh out" not in text
 
 

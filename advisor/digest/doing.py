@@ -1,0 +1,198 @@
+"""What is to be done: one part for each task and product, with the amounts lawn by lawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date
+
+from advisor.digest import evidence, together
+from advisor.digest.parts import AmountView, DoingView, Row
+from advisor.digest.saying import Saying, listed, once
+from advisor.plan.model import Action, Dose, LawnPlan, Verdict
+
+HERO_LAWNS = 4
+"""Lawns whose amount stands at the top; the others' are with the steps."""
+
+HOW = "How to do it"
+
+
+@dataclass(frozen=True)
+class _Member:
+    lawn: LawnPlan
+    action: Action
+    label: str
+
+
+def hero(say: Saying) -> tuple[Row, ...]:
+    """When, where and how much: what must be seen without scrolling."""
+    head = say.plan.headline
+    found = say.leading()
+    titles = [lawn.title for lawn, _ in found]
+    rows = [Row("When", say.when(head.day, head.start, head.end))]
+    if titles and not any(say.told(name) for name in (*titles, say.places(titles)) if name):
+        rows.append(Row("Where", listed(titles[:HERO_LAWNS])))
+    for place, (lawn, action) in enumerate(found[:HERO_LAWNS]):
+        amount = _amount(action, whole=not place or not _alike(action, found[place - 1][1]))
+        if amount is not None:
+            # The headline has the hours of one lawn; another's stand with its amount.
+            hours = say.when(None, action.start, action.end)
+            other = (action.start, action.end) != (head.start, head.end) and hours
+            area = f" on {action.dose.area_text}" if action.dose else ""
+            text = amount.text + area + (f", {hours}" if other else "")
+            if len(found) > 1:
+                amount = Row(lawn.title, f"{amount.label.lower()} {text}")
+            else:
+                amount = Row(amount.label, text)
+            rows.append(amount)
+        if action.verdict is Verdict.WAIT:
+            rows.append(Row("Look again", say.day(action.look_again)))
+    if len(found) > HERO_LAWNS:
+        rows.append(Row("And", f"{len(found) - HERO_LAWNS} more, below"))
+    rows.append(Row("Also", "; ".join(_others(say))))
+    return tuple(row for row in rows if row.text and not say.told(row.text))
+
+
+def _others(say: Saying) -> Iterator[str]:
+    """Other tasks of the week with their first day, so that none is missed below."""
+    head = say.plan.headline
+    found: dict[tuple[str, str], list[date]] = {}
+    for lawn in say.plan.lawns:
+        for action in lawn.actions:
+            if action.verdict is not Verdict.WAIT and action.day is not None:
+                found.setdefault((action.task, action.title), []).append(action.day)
+    for (task, title), days in found.items():
+        if task != head.task:
+            yield f"{title}, {say.day(min(days))}"
+
+
+def doing(say: Saying) -> tuple[DoingView, ...]:
+    """Every task that is not a wait; the one that the headline speaks of stands first."""
+    groups: dict[tuple[object, ...], list[tuple[LawnPlan, Action]]] = {}
+    for lawn in say.plan.lawns:
+        for action in lawn.actions:
+            if action.verdict is not Verdict.WAIT:
+                groups.setdefault(_kind(action), []).append((lawn, action))
+    at_top = {id(action) for _, action in say.leading()[:HERO_LAWNS]}
+    parts = [_part(say, members, at_top) for members in groups.values()]
+    leads = [part for part in parts if part.lead]
+    if len(leads) == 1:
+        leads = [replace(leads[0], title=HOW)]
+    return (*leads, *(part for part in parts if not part.lead))
+
+
+def _kind(action: Action) -> tuple[object, ...]:
+    dose = action.dose
+    product = (dose.title, dose.analysis, dose.amount_unit) if dose is not None else ()
+    return (action.verdict, action.task, action.title, *product)
+
+
+def _alike(one: Action, other: Action) -> bool:
+    return _kind(one) == _kind(other)
+
+
+def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -> DoingView:
+    members = _members(say, found)
+    first = members[0].action
+    below = [member for member in members if id(member.action) not in at_top]
+    lead = any(say.leads(member.lawn, member.action) for member in members)
+    own = len({member.action.because for member in members}) > 1
+    steps = together.steps(
+        [(m.label, m.action.dose.steps if m.action.dose else ()) for m in members]
+    )
+    cautions = together.apart(
+        ((m.label, text) for m in members for text in once(m.action.cautions)), len(members)
+    )
+    return DoingView(
+        verdict=first.verdict.value,
+        title=first.title,
+        lead=lead,
+        amounts=tuple(
+            _where_and_when(say, m, whole=m is members[0], why=m.action.because if own else "")
+            for m in below
+        ),
+        facts=_facts(say, members),
+        cautions=tuple(c for c in cautions if not any(c in step for step in steps)),
+        steps=steps,
+        why=_shared(say, members, below if own else []),
+        numbers=() if lead else _numbers(members),
+    )
+
+
+def _numbers(members: list[_Member]) -> tuple[str, ...]:
+    """What the reasons rest on and do not name, numbers only."""
+    pairs = [
+        (member.label, line)
+        for member in members
+        for line in evidence.lines(member.action, member.lawn.state, brief=True)
+    ]
+    return together.apart(pairs, len(members))
+
+
+def _members(say: Saying, found: list[tuple[LawnPlan, Action]]) -> list[_Member]:
+    """Each with a name: its lawn, and its day where one lawn has several."""
+    titles = [lawn.title for lawn, _ in found]
+    out = []
+    for lawn, action in found:
+        name = lawn.title if len(say.plan.lawns) > 1 else ""
+        again = say.day(action.day) if titles.count(lawn.title) > 1 else ""
+        out.append(_Member(lawn, action, ", ".join(part for part in (name, again) if part)))
+    return sorted(out, key=lambda m: (m.action.day is None, m.action.day, m.action.start or ""))
+
+
+def _where_and_when(say: Saying, member: _Member, whole: bool, why: str) -> AmountView:
+    action = member.action
+    when = say.when(action.day, action.start, action.end)
+    place = member.lawn.title if len(say.plan.lawns) > 1 else ""
+    amount = _amount(action, whole)
+    text = f"{amount.label.lower()} {amount.text}" if amount else ""
+    if action.dose is not None:
+        text += f" on {action.dose.area_text}"
+    return AmountView(", ".join(part for part in (place, when) if part), text, why)
+
+
+def _amount(action: Action, whole: bool) -> Row | None:
+    if action.dose is not None:
+        return _weighed(action.dose, whole)
+    return Row("Water", action.water_text) if action.water_text else None
+
+
+def _weighed(dose: Dose, whole: bool) -> Row:
+    label = "Weigh out" if dose.amount_unit == "kg" else "Measure out"
+    if not whole:
+        return Row(label, dose.amount_text)
+    analysis = f" ({dose.analysis})" if dose.analysis and dose.analysis not in dose.title else ""
+    return Row(label, f"{dose.amount_text} of {dose.title}{analysis}")
+
+
+def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
+    doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
+    rows = [
+        Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
+        Row(
+            "Last good day",
+            together.differing((m.label, say.day(m.action.closes)) for m in members),
+        ),
+        Row(
+            "Rate",
+            together.differing((n, f"{d.rate_text}, set by {d.limited_by}") for n, d in doses),
+        ),
+        Row(
+            "Brings",
+            together.differing((n, ", ".join(one.text for one in d.delivers)) for n, d in doses),
+        ),
+    ]
+    flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
+    rows += [Row("Note", flag) for flag in flags]
+    return tuple(row for row in rows if row.text)
+
+
+def _shared(say: Saying, members: list[_Member], told: list[_Member]) -> tuple[str, ...]:
+    """Reasons that neither the top nor the amounts have, with whose they are if not everyone's."""
+    pairs = [
+        (member.label, reason)
+        for member in members
+        for reason in once((member.action.because, *member.action.reasons))
+        if reason != member.action.because or not (member in told or say.told(reason))
+    ]
+    return together.apart(pairs, len(members))
