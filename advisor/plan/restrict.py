@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
 from advisor.series.quantity import Kind, show
-from advisor.site.events import tasks_of
+from advisor.site.events import Certainty, tasks_of
 from advisor.site.fields import WEEKDAYS
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Product, Shelf
+from advisor.site.sums import Sums
 
 Bools = NDArray[np.bool_]
 
@@ -62,9 +63,12 @@ def _day(month_day: tuple[int, int]) -> str:
     return f"{month_day[1]} {months.split()[month_day[0] - 1]}"
 
 
-def label_holds(site: Site, shelf: Shelf, product: Product, table: Table) -> Iterator[Restriction]:
+def label_holds(
+    site: Site, lawn: Lawn, shelf: Shelf, product: Product, table: Table, sums: Sums
+) -> Iterator[Restriction]:
     """What the product's own label forbids on each day."""
     yield from _interval(site, shelf, product, table)
+    yield from _interval_of_others(site, lawn, shelf, product, table, sums)
     units = site.units
     if product.air_max_c is not None:
         column = table.number("air_max")
@@ -119,6 +123,33 @@ def _interval(site: Site, shelf: Shelf, product: Product, table: Table) -> Itera
             f" {show(product.interval_days, Kind.DURATION, site.units)} after the last {task}.",
             "the product's label",
             unsure,
+        )
+
+
+def _interval_of_others(
+    site: Site, lawn: Lawn, shelf: Shelf, product: Product, table: Table, sums: Sums
+) -> Iterator[Restriction]:
+    """The interval of what lies on the lawn already: its label speaks as well, and it may ask for
+    longer than this product's own."""
+    tasks = tasks_of(product, shelf)
+    axis = np.array([day.toordinal() for day in table.days])
+    for event in sums.events(lawn.name):
+        other = shelf.get(event.product or "")
+        if other is None or other.interval_days is None or not tasks & event.tasks:
+            continue
+        if (other.interval_days, other.name) <= (product.interval_days or 0, product.name):
+            continue  # this product's own interval is as long
+        gone = axis - event.day.toordinal()
+        held = (gone >= 0) & (gone < other.interval_days)
+        if not held.any():
+            continue
+        yield Restriction(
+            "too-soon",
+            held,
+            f"Too soon: {other.shown} was put down, and its label wants"
+            f" {show(other.interval_days, Kind.DURATION, site.units)} before more of the same.",
+            "the label of what was put down",
+            held & (event.certainty is Certainty.PERHAPS),
         )
 
 

@@ -133,7 +133,9 @@ class View:
             setting = self.setting
             known[product.name] = (
                 *bans(setting.site, self.lawn, product, setting.days),
-                *label_holds(setting.site, setting.shelf, product, self.facts.table),
+                *label_holds(
+                    setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
+                ),
             )
         return known[product.name]
 

@@ -9,7 +9,7 @@ from advisor.plan.announced import announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Action, Plan
 from advisor.service.folders import Read
-from advisor.service.weather import place_key
+from advisor.service.weather import RECORDED_CREDIT, place_key
 from advisor.site.events import Advised
 from advisor.site.place import Site
 from advisor.site.problem import Problem
@@ -44,7 +44,7 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         book=read.book,
         series=stored.series if stored is not None else None,
         advised=advised_before(store, site, now),
-        attribution=ATTRIBUTION,
+        attribution=ATTRIBUTION if site.weather.recorded is None else RECORDED_CREDIT,
         attribution_url=ATTRIBUTION_URL,
         problems=tuple(
             [failure] * bool(failure) + [_one_line(problem) for problem in read.problems]

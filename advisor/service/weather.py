@@ -13,6 +13,11 @@ from advisor.weather.errors import Misconfigured, WeatherError
 from advisor.weather.recorded import RecordedTransport
 from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast, Place
 
+RECORDED = "the recorded weather"
+
+RECORDED_CREDIT = "Recorded, invented weather in the shape of Open-Meteo.com's answers"
+"""What the foot of a recorded site's digest says: it owes nobody credit, and must claim none."""
+
 FRESH_FOR = timedelta(minutes=30)
 """A stored forecast this young is not asked for again, whatever is restarted how often."""
 
@@ -77,7 +82,11 @@ def _replay(
         while moments[-1] - timedelta(MOST_PAST_DAYS - 1) > first:
             moments.append(moments[-1] - timedelta(MOST_PAST_DAYS - 1))
     for moment in reversed(moments):
-        client = OpenForecast(_place(site), transport=RecordedTransport(recording, moment))
+        client = OpenForecast(
+            _place(site),
+            transport=RecordedTransport(recording, moment),
+            provider=RECORDED,
+        )
         days_ahead = 16 if moment == now else 1
         store.keep(place_key(site), client.fetch(moment, _past_days(moment, held), days_ahead))
 

@@ -23,7 +23,7 @@ from advisor.weather.errors import BadAnswer, Misconfigured, WeatherError
 from advisor.weather.exchange import Patience, ask, open_client
 from advisor.weather.variables import ABOVE, SOIL
 
-ATTRIBUTION = "Weather data by Open-Meteo.com"
+ATTRIBUTION = "Weather data by Open-Meteo.com, under CC BY 4.0; daily values are made from it here"
 ATTRIBUTION_URL = "https://open-meteo.com/"
 LICENCE = "CC BY 4.0"
 LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
@@ -60,7 +60,7 @@ class Fetched:
 @dataclass(frozen=True)
 class OpenForecast:
     """The client. `api_key` appears in no text, log line or result; `transport` stands in for the
-    network in tests and in the demo."""
+    network in tests and in the demo, and `provider` names who truly answers."""
 
     place: Place
     base_url: str = BASE_URL
@@ -68,6 +68,7 @@ class OpenForecast:
     soil_model: str | None = "icon_seamless"
     transport: httpx.BaseTransport | None = None
     patience: Patience = field(default_factory=Patience)
+    provider: str = PROVIDER
 
     def fetch(self, now: datetime, past_days: int, forecast_days: int = 16) -> Fetched:
         """Weather from `past_days` (0 to 92) before today to `forecast_days` (1 to 16) from today,
@@ -81,7 +82,7 @@ class OpenForecast:
         now = now.astimezone(UTC)
         self._check(past_days, forecast_days)
         base = self._base()
-        source = Source(PROVIDER, now)
+        source = Source(self.provider, now)
         first, last = _window(now, past_days, forecast_days)
         names = ABOVE if self.soil_model else (*ABOVE, *SOIL)
         with open_client(USER_AGENT, self.patience, self.transport, self.api_key) as client:
@@ -126,7 +127,7 @@ class OpenForecast:
                         )
         url = base.copy_merge_params(self._parameters(names, None, past_days, forecast_days))
         series = Series(main.series.start, columns, source, tuple(notes))
-        return Fetched(series, now, tuple(bodies), PROVIDER, str(url), tuple(notes))
+        return Fetched(series, now, tuple(bodies), self.provider, str(url), tuple(notes))
 
     def _parameters(
         self, wanted: Sequence[str], model: str | None, past_days: int, forecast_days: int
