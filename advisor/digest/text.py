@@ -34,8 +34,8 @@ def render_text(plan: Plan) -> str:
         _section("What could not be told", _rows(digest.unknown)),
         _section("To mend in your files", _problems(digest)),
         [
-            *_section("Sources", _small(digest.sources)),
-            *_section("Where the numbers come from", _small(digest.origins)),
+            *_small("Sources", digest.sources),
+            *_small("Where the numbers come from", digest.origins),
         ],
         _closing(digest),
     ]
@@ -133,9 +133,10 @@ def _section(title: str, lines: Iterable[str]) -> list[str]:
     return [title, *found] if found else []
 
 
-def _small(rows: Iterable[Row]) -> list[str]:
+def _small(title: str, rows: Iterable[Row]) -> list[str]:
     """Small print: one paragraph, a sentence to a row; names stay as they are written."""
-    return wrap(" ".join(f"{row.label}: {_stopped(row.text)}" for row in rows), "  ", "  ")
+    told = " ".join(f"{row.label}: {_stopped(row.text)}" for row in rows)
+    return wrap(f"{title}. {told}", "", "  ") if told else []
 
 
 def _stopped(text: str) -> str:

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from advisor.digest.saying import listed, once
 
-_NUMBER = re.compile(r"\d[\d.,]*")
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
+_STOPS = frozenset(".,;:")
 
 
 def differing(pairs: Iterable[tuple[str, str]]) -> str:
@@ -30,7 +31,7 @@ def steps(lists: Sequence[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
     """The steps of all as one list, in an order that keeps each one's own.
 
     Steps that differ in one number only are told once with everyone's number; another that not
-    all have says whose it is.
+    all have says whose it is. Where no one order keeps to all, each has a list of its own.
     """
     keyed = [(name, _keyed(own)) for name, own in lists]
     order: list[tuple[str, int]] = []
@@ -44,6 +45,8 @@ def steps(lists: Sequence[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
             else:
                 fresh.append(key)
         order += fresh
+    if any(sorted(own, key=order.index) != list(own) for _, own in keyed):
+        return tuple(f"{name}: {step}" for name, own in lists for step in own)
     out: list[str] = []
     for key in order:
         having = [(name, own[key]) for name, own in keyed if key in own]
@@ -66,14 +69,19 @@ def _one_number(alike: dict[str, list[str]]) -> str:
     """Steps that differ in one number, as one: `6.3 lb (Front lawn) or 4.2 lb (Back lawn)`."""
     words = [step.split() for step in alike]
     places = [n for n, word in enumerate(words[0]) if any(one[n] != word for one in words)]
-    if len(places) != 1 or places[0] + 1 >= len(words[0]):
+    if len(places) != 1:
         return ""
-    place = places[0]
+    # The number goes with its unit, if a word follows it in the same breath.
+    start = places[0]
+    alone = words[0][start][-1] in _STOPS or start + 1 == len(words[0])
+    end = start + (1 if alone else 2)
+    phrases = [" ".join(one[start:end]) for one in words]
+    stop = phrases[0][-1] if phrases[0][-1] in _STOPS else ""
     each = " or ".join(
-        f"{one[place]} {one[place + 1]} ({listed(once(names))})"
-        for one, names in zip(words, alike.values(), strict=True)
+        f"{phrase.removesuffix(stop)} ({listed(once(names))})"
+        for phrase, names in zip(phrases, alike.values(), strict=True)
     )
-    return " ".join((*words[0][:place], each, *words[0][place + 2 :]))
+    return " ".join((*words[0][:start], each + stop, *words[0][end:]))
 
 
 def _gathered(pairs: Iterable[tuple[str, str]]) -> dict[str, list[str]]:

@@ -67,8 +67,8 @@ def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
         "What comes next",
         "What could not be told",
         "To mend in your files",
-        "Sources\n",
-        "Where the numbers come from\n",
+        "Sources. ",
+        "Where the numbers come from. ",
         "The next digest comes on Wed Apr 15.",
         "Fetched Wed Apr 8, 03:40 (2 hours old)",
     ]

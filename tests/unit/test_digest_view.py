@@ -1,0 +1,255 @@
+"""What the view tells and leaves out: each thing once, with whose it is, in an order to act on."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sample_plan import barrier, sample_plan, waiting, watering
+
+from advisor.digest import evidence, together
+from advisor.digest.view import view
+from advisor.plan.model import Action, Condition, Evidence, Plan, Verdict
+
+
+def asked(text: str, value: str | None, limit: str | None, holds: bool | None) -> Evidence:
+    margin = "1 off" if value and value[0].isdigit() and holds is not None else None
+    return Evidence(
+        text=text, value=value, limit=limit, holds=holds, margin=margin, origin="forecast"
+    )
+
+
+def with_actions(*each: tuple[Action, ...]) -> Plan:
+    """The sample with these actions for its lawns, in order."""
+    lawns = tuple(
+        lawn.model_copy(update={"actions": actions})
+        for lawn, actions in zip(sample_plan().lawns, each, strict=True)
+    )
+    return sample_plan(lawns=lawns)
+
+
+def shut(missing: str, line: str) -> Action:
+    """A watering that waits, since less is missing than the line."""
+    return waiting().model_copy(
+        update={
+            "task": "watering",
+            "title": "Watering",
+            "because": f"Not thirsty (now {missing}, wanted: at least {line}).",
+            "evidence": (
+                asked("missing at least line", missing, f"at least {line}", False),
+                asked("not grass is winter-dormant", "active", "not winter-dormant", True),
+            ),
+            "look_again": None,
+            "flag": "",
+        }
+    )
+
+
+def balance(missing: str, line: str) -> tuple[Condition, ...]:
+    return tuple(
+        Condition(name=name, title=name, value=value, number=1, origin="balance")
+        for name, value in (("depletion", missing), ("stress_line", line))
+    )
+
+
+def test_shut_window_tells_what_fails_or_is_not_known() -> None:
+    wait = waiting().model_copy(
+        update={
+            "because": "Not yet.",
+            "evidence": (
+                asked("daylight is lengthening", "lengthening", "lengthening", True),
+                asked("warmth at least 65 F", "45 °F", "at least 65 °F", False),
+                asked("growth at least 0.4", None, "at least 0.4", None),
+                asked("warmth more than 90 F", "45 °F", "more than 90 °F", False),
+            ),
+        }
+    )
+    assert evidence.lines(wait, "active") == (
+        "warmth: 45 °F, wants at least 65 °F",
+        "growth: not known, wants at least 0.4",
+    )
+
+
+def test_hold_tells_what_holds_or_is_not_known() -> None:
+    wait = waiting().model_copy(
+        update={
+            "because": "Rain may carry it off.",
+            "evidence": (
+                asked("soon more than 0.5 in", "1.02 in", "more than 0.50 in", True),
+                asked("gusts more than 9 mph", None, "more than 9 mph", None),
+                asked("soil is frozen / saturated", "frozen", "frozen or saturated", True),
+            ),
+        }
+    )
+    assert evidence.lines(wait, "active") == (
+        "soon: 1.02 in, holds while more than 0.50 in",
+        "gusts: not known, holds while more than 9 mph",
+        "soil: frozen",
+    )
+
+
+def test_numbers_of_the_sentence_are_not_told_again() -> None:
+    one = asked("missing at least line", "0.98 in", "at least 0.56 in", True)
+    assert evidence.told_by("It lacks 0.98 in; stress begins at 0.56 in.", one)
+    assert not evidence.told_by("It lacks 10.98 in; stress begins at 0.56 in.", one)
+    assert not evidence.told_by("It lacks 0.98 in.", one)
+
+
+def test_at_most_three_numbers_stand_under_the_reason_and_words_go_first() -> None:
+    conditions = (
+        asked("daylight is lengthening", "lengthening", "lengthening", True),
+        *(asked(f"fact{n} at least 1 in", "2 in", "at least 1 in", True) for n in "abcd"),
+    )
+    plan = with_actions((barrier().model_copy(update={"evidence": conditions}),), ())
+    assert view(plan).numbers == tuple(f"fact{n}: 2 in, wants at least 1 in" for n in "abc")
+
+
+def test_estimate_is_called_one_where_its_number_stands() -> None:
+    guess = asked("warmth at least 50 F", "56 °F", "at least 50 °F", True)
+    guess = guess.model_copy(update={"origin": "estimated from air temperature"})
+    plan = with_actions((barrier().model_copy(update={"evidence": (guess,)}),), ())
+    assert view(plan).numbers == ("warmth: 56 °F (estimate), wants at least 50 °F",)
+
+
+def test_waits_that_differ_in_figures_shown_below_become_one() -> None:
+    """Both lawns lack less than their line; the figures stand once, with each lawn."""
+    plan = with_actions((shut("0.30 in", "0.75 in"),), (shut("0.31 in", "0.73 in"),))
+    lawns = tuple(
+        lawn.model_copy(update={"conditions": balance(*figures)})
+        for lawn, figures in zip(
+            plan.lawns, (("0.30 in", "0.75 in"), ("0.31 in", "0.73 in")), strict=True
+        )
+    )
+    digest = view(plan.model_copy(update={"lawns": lawns}))
+    assert [(wait.title, wait.why) for wait in digest.waits] == [
+        ("Watering, both lawns", "Not thirsty.")
+    ]
+    assert digest.stands[1].rows[1].text == "0.31 in of 0.73 in to stress"
+
+
+def test_figures_that_stand_nowhere_else_stay_in_the_sentence() -> None:
+    digest = view(with_actions((shut("0.30 in", "0.75 in"),), (shut("0.31 in", "0.73 in"),)))
+    assert [wait.title for wait in digest.waits] == [
+        "Watering, Front lawn",
+        "Watering, Back lawn under the limes",
+    ]
+    assert "now 0.31 in, wanted: at least 0.73 in" in digest.waits[1].why
+
+
+def test_lawns_of_one_task_have_one_list_of_steps_and_an_amount_each() -> None:
+    dose = barrier().dose
+    assert dose is not None
+    back = dose.model_copy(
+        update={
+            "amount_text": "2.5 lb",
+            "area_text": "1,650 ft2",
+            "steps": ("Keep out of the strip.", "Weigh half, 1.2 lb, first.", "Water it in."),
+        }
+    )
+    front = dose.model_copy(update={"steps": ("Weigh half, 2.7 lb, first.", "Water it in.")})
+    other = barrier().model_copy(update={"dose": back})
+    digest = view(
+        with_actions((barrier().model_copy(update={"dose": front}),), (other, watering()))
+    )
+    part = digest.doing[0]
+    assert part.steps == (
+        "Back lawn under the limes: Keep out of the strip.",
+        "Weigh half, 2.7 lb (Front lawn) or 1.2 lb (Back lawn under the limes), first.",
+        "Water it in.",
+    )
+    assert [row.label for row in digest.hero] == ["Front lawn", "Back lawn under the limes", "Also"]
+    assert digest.hero[1].text == "weigh out 2.5 lb on 1,650 ft2"
+    assert digest.hero[2].text == "Watering, Sat Apr 11"
+
+
+def test_lawn_with_other_hours_says_so_beside_its_amount() -> None:
+    late = barrier().model_copy(update={"start": "16:00", "end": "18:00"})
+    digest = view(with_actions((barrier(),), (late,)))
+    assert digest.hero[1].text.endswith(", 16:00 to 18:00")
+    assert "16:00" not in digest.hero[0].text
+
+
+def test_reason_says_whose_it_is_where_another_lawn_has_its_own() -> None:
+    other = barrier().model_copy(update={"because": "Soil at 2 in has averaged 54 F."})
+    digest = view(with_actions((barrier(),), (other,)))
+    assert digest.reason.startswith("Front lawn: Soil at 2 in has averaged 52.1 F")
+    assert digest.doing[0].why[-1] == ("Back lawn under the limes: Soil at 2 in has averaged 54 F.")
+
+
+def test_heat_load_is_told_above_zero_only() -> None:
+    for number, told in ((0.0, False), (2.0, True)):
+        heat = Condition(
+            name="heat_load",
+            title="Heat load",
+            value=f"{number:.0f} °F·d",
+            number=number,
+            origin="",
+        )
+        lawn = sample_plan().lawns[0].model_copy(update={"conditions": (heat,)})
+        rows = view(sample_plan(lawns=(lawn,))).stands[0].rows
+        assert any(row.label == "Heat load" for row in rows) == told
+
+
+def test_each_source_and_each_origin_stands_once() -> None:
+    digest = view(with_actions((barrier(), waiting()), (barrier(), waiting())))
+    assert [row.label for row in digest.sources] == ["spring-barrier", "downpour"]
+    parts = [part for row in digest.origins for part in row.text.split("; ")]
+    assert len(parts) == len(set(parts))
+
+
+def test_provider_is_named_with_its_licence_and_not_behind_each_origin() -> None:
+    weather = sample_plan().weather
+    provided = f"past weather of {weather.provider}; forecast of {weather.provider}"
+    one = barrier().evidence[0].model_copy(update={"origin": provided})
+    plan = with_actions((barrier().model_copy(update={"evidence": (one,)}),), ())
+    assert ("warmth", "past weather; forecast") in [
+        (row.label, row.text) for row in view(plan).origins
+    ]
+
+
+def test_lawns_beyond_the_top_have_their_amount_with_the_steps() -> None:
+    lawns = tuple(
+        sample_plan()
+        .lawns[0]
+        .model_copy(update={"name": f"l{n}", "title": f"Lawn {n}", "actions": (barrier(),)})
+        for n in range(6)
+    )
+    digest = view(sample_plan(lawns=lawns))
+    assert digest.hero[-1].text == "2 more, below"
+    assert [row.label.split(",")[0] for row in digest.doing[0].amounts] == ["Lawn 4", "Lawn 5"]
+
+
+@pytest.mark.parametrize("verdict", [Verdict.APPLY, Verdict.WATER])
+def test_until_of_an_open_window_is_no_evidence_for_it(verdict: Verdict) -> None:
+    action = barrier().model_copy(update={"verdict": verdict})
+    assert all("soon" not in line for line in evidence.lines(action, "active"))
+
+
+COMMON = st.lists(st.text("abcdef ", min_size=1).map(str.strip), unique=True, max_size=7)
+
+
+@given(COMMON, st.lists(st.sets(st.integers(0, 6)), min_size=1, max_size=4))
+def test_merged_steps_lose_nothing_and_keep_each_order(
+    steps: list[str], kept: list[set[int]]
+) -> None:
+    """Each lawn's steps are there, in its own order, told plainly or with its name in front."""
+    steps = [step for step in steps if step]
+    lists = [
+        (f"L{n}", tuple(step for place, step in enumerate(steps) if place in own))
+        for n, own in enumerate(kept)
+    ]
+    merged = together.steps(lists)
+    for name, own in lists:
+        mine = [
+            line.rpartition(": ")[2]
+            for line in merged
+            if ": " not in line or name in line.partition(": ")[0]
+        ]
+        assert mine == list(own)
+
+
+def test_second_step_of_a_kind_stays_a_step_of_its_own() -> None:
+    merged = together.steps(
+        [("A", ("Wait 2 days.", "Wait 3 days.")), ("B", ("Wait 2 days.", "Wait 4 days."))]
+    )
+    assert merged == ("Wait 2 days.", "Wait 3 days (A) or 4 days (B).")
