@@ -53,8 +53,8 @@ def weather(
 
     Days are counted from today. A column is a number, a number by day from today on in a sequence
     or mapping (other days keep the usual one), an array of all hours, or None for a column that is
-    not there. `rain` by day falls from 2 to 3 at night, `rain_at` in the hour that begins at (day, hour).
-    `skip_hours` leaves out the first hours.
+    not there. `rain` by day falls from 2 to 3 at night, `rain_at` in the hour that begins at
+    (day, hour). `skip_hours` leaves out the first hours.
     """
     place = ZoneInfo(zone)
     first, last = today - timedelta(past), today + timedelta(ahead)
@@ -202,7 +202,7 @@ def opens(task: str = "feed", at_least: float = 3.0, at_most: float = 400.0, nam
 def holds(task: str = "feed", name: str = "") -> str:
     """A hold while humidity is at least 90 %; it usually is 60 %."""
     return (
-        f"holds {name or 'hold-' + task.split()[0]} for {task}\n"
+        f"holds {name or 'hold-' + task.split()[0].strip(',')} for {task}\n"
         "  while   humidity at least 90%\n  says    Too humid.\n  source  made up\n"
     )
 

@@ -9,31 +9,25 @@ import pytest
 from plan_cases import (
     AHEAD,
     BARRIER,
+    NOW,
     PAST,
     TODAY,
     advice,
+    book,
     files,
     granules,
     lawn,
-    moment,
+    opens,
     weather,
 )
 
-from advisor.conditions.facts import lawn_facts, site_weather
-from advisor.conditions.table import Table
-from advisor.plan.restrict import Restriction, bans, label_holds, watering_allowed
+from advisor.conditions.facts import site_weather
+from advisor.plan.restrict import Restriction, bans, watering_allowed
+from advisor.plan.view import Setting, View
 from advisor.series.hourly import Series
 from advisor.site.events import Advised
 from advisor.site.load import SiteFiles
 from advisor.site.sums import sums
-
-
-def table_of(read: SiteFiles, series: Series | None, *advised: Advised, today: date) -> Table:
-    assert read.site is not None
-    shared = site_weather(series or weather(today=today), read.site, moment(today))
-    assert shared is not None
-    counted = sums(read.site, read.shelf, read.journal, advised, today)
-    return lawn_facts(shared, read.site, read.site.lawns[0], counted).table
 
 
 def held_by(
@@ -42,12 +36,15 @@ def held_by(
     series: Series | None = None,
     *advised: Advised,
     product: int = 0,
-    today: date = TODAY,
 ) -> list[Restriction]:
-    """The restrictions of one name that the label of a product brings."""
+    """The restrictions of one name that the label of a product brings on the first lawn."""
     assert read.site is not None
-    table = table_of(read, series, *advised, today=today)
-    found = label_holds(read.site, read.shelf, read.shelf.products[product], table)
+    shared = site_weather(series or weather(), read.site, NOW)
+    assert shared is not None
+    counted = sums(read.site, read.shelf, read.journal, advised, TODAY)
+    setting = Setting(read.site, read.shelf, book(opens()), shared)
+    view = View(setting, read.site.lawns[0], counted, np.zeros(len(setting.days)))
+    found = view.restrictions(read.shelf.products[product])
     return [restriction for restriction in found if restriction.name == name]
 
 
@@ -220,32 +217,6 @@ def test_dry_hours_can_be_written():
     """A shelf may say how long a product must stay dry, in hours."""
     shelf = granules(more='dry_hours = "4 hours"')
     assert files(shelf=shelf).shelf.products[0].dry_hours == pytest.approx(4)
-
-
-def test_label_dryness():
-    """A spray that must stay dry for a day is held while rain is forecast within that day."""
-    read = files(
-        shelf=BARRIER.replace("granular", "liquid")
-        .replace('"pre-emergent"', '"broadleaf-herbicide"')
-        + 'dry_hours = "24 hours"\n'
-    )  # fmt: skip
-    assert read.site is not None
-    table = table_of(read, weather(rain_at={(0, 20): 8.0}), today=TODAY)
-    found = label_holds(read.site, read.shelf, read.shelf.products[0], table)
-    assert any(one.held[PAST] for one in found)
-
-
-def test_seed_waits_after_a_barrier():
-    """Seed is held for the seeding interval of what was put down before it."""
-    seed = granules("seed", rate="6 lb/1000 ft2").replace('["feed"]', '["overseed"]')
-    read = files(
-        shelf=seed + BARRIER + 'seeding_interval = "16 weeks"\n',
-        journal=journal("2026-04-20 front applied 20 lb of barrier"),
-    )
-    assert read.site is not None
-    table = table_of(read, None, today=TODAY)
-    found = label_holds(read.site, read.shelf, read.shelf.products[0], table)
-    assert any(one.held[PAST] for one in found)
 
 
 @pytest.mark.parametrize(
