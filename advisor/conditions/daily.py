@@ -7,13 +7,13 @@ lower bound. Days are local days by the wall clock, so two of a year have 23 and
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.series.hourly import SOIL_DEPTHS, Series
+from advisor.series.hourly import HOUR, SOIL_DEPTHS, Series
 from advisor.turf.air import saturation_vapour_pressure
 from advisor.turf.heat import heat_index
 
@@ -79,14 +79,16 @@ def daily(series: Series, zone: ZoneInfo, now: datetime) -> Daily | None:
     """
     days, day_of = series.local_days(zone)
     today = now.astimezone(zone).date()
-    if days and int(np.count_nonzero(day_of == 0)) < 23:
+    due = hours_of(days, zone)
+    if days and int(np.count_nonzero(day_of == 0)) < due[0]:
         keep = day_of > 0
-        days, day_of, offset = days[1:], day_of[keep] - 1, int(np.count_nonzero(~keep))
+        days, due, day_of = days[1:], due[1:], day_of[keep] - 1
+        offset = int(np.count_nonzero(~keep))
     else:
         offset = 0
     if today not in days:
         return None
-    sheet = _Sheet(series, day_of, offset, len(days))
+    sheet = _Sheet(series, day_of, offset, due)
     air = sheet.column("air_temp")
     dew = sheet.column("dew_point")
     humidity = sheet.column("humidity")
@@ -125,19 +127,30 @@ def daily(series: Series, zone: ZoneInfo, now: datetime) -> Daily | None:
     )
 
 
+def hours_of(days: list[date], zone: ZoneInfo) -> NDArray[np.intp]:
+    """How many hours each local day has: 24, or 23 and 25 where clocks change."""
+
+    def midnight(day: date) -> float:
+        return datetime(day.year, day.month, day.day, tzinfo=zone).timestamp()
+
+    lengths = [midnight(day + timedelta(1)) - midnight(day) for day in days]
+    return np.array([round(length / HOUR) for length in lengths], dtype=np.intp)
+
+
 class _Sheet:
     """Hours laid out as (days, 25): a row a local day, NaN where there is no such hour."""
 
-    def __init__(self, series: Series, day_of: NDArray[np.intp], offset: int, days: int) -> None:
+    def __init__(
+        self, series: Series, day_of: NDArray[np.intp], offset: int, due: NDArray[np.intp]
+    ) -> None:
         self._series = series
         self._offset = offset
+        days = len(due)
         first_of_day = np.searchsorted(day_of, np.arange(days))
         self._slot = np.arange(len(day_of)) - first_of_day[day_of]
         self._day_of = day_of
         self._days = days
-        self.hours = np.bincount(day_of, minlength=days)
-        # A last day that the series only begins lacks its later hours; 24 were due.
-        self.hours[-1] = max(self.hours[-1], 24)
+        self.hours = due
 
     def column(self, name: str) -> Floats:
         sheet = np.full((self._days, 25), np.nan)

@@ -65,10 +65,10 @@ RECOVERS_IN = 3
 
 @dataclass(frozen=True)
 class Warmth:
-    """What temperature alone makes of a grass: by day its state (None: not told) and its heat."""
+    """What temperature alone makes of a grass: by day its state and its heat; None: not told."""
 
     state: list[str | None]
-    hot: list[bool]
+    hot: list[bool | None]
 
 
 def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
@@ -76,7 +76,8 @@ def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
     limits = LIMITS[grass_class]
     soil = running_mean(soil_10cm, 5).tolist()
     highs = running_mean(air_max, 3).tolist()
-    out, hot_days = [], []
+    out: list[str | None] = []
+    hot_days: list[bool | None] = []
     thermal: str | None = None
     hot = False
     for today_soil, today_high in zip(soil, highs, strict=True):
@@ -86,7 +87,7 @@ def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
         elif today_high < limits.heat_until:
             hot = False
         out.append(None if today_soil != today_soil else thermal)
-        hot_days.append(hot)
+        hot_days.append(None if today_high != today_high else hot)
     return Warmth(out, hot_days)
 
 
@@ -118,7 +119,7 @@ def states(warm: Warmth, depletion: Floats, stress_line: Floats, total_available
             state = "summer-dormant"
         elif drought:
             state = "drought-stressed"
-        elif unknown[day]:
+        elif unknown[day] or warm.hot[day] is None:
             continue
         elif warm.hot[day]:
             state = "heat-stressed"

@@ -72,21 +72,23 @@ def rain_with_gauge(
     """Least and most rain of each day [mm] and whether the owner's gauge measured it.
 
     A gauge line is the rain since the last one: the service's days in between are scaled to it;
-    where the service saw none, the rain is laid on the last day.
+    where the service saw none, the rain is laid on the last day. What is read today cannot hold
+    what is still to fall, so today keeps its forecast, and at least what the gauge adds. A line
+    that reaches back before the series is left aside: nobody knows which part of it is here.
     """
     low, high = daily.rain_low.copy(), daily.rain_high.copy()
     measured = np.zeros(len(low), dtype=bool)
     index = {day: i for i, day in enumerate(daily.days)}
     for first, last, amount in sums.gauge_readings(lawn.name):
-        span = [index[d] for d in _days(first, last) if d in index and index[d] < daily.today + 1]
-        if not span or last not in index:
+        if first not in index or last not in index or index[last] > daily.today:
+            continue
+        span = [index[day] for day in _days(first, last) if index[day] < daily.today]
+        if not span:
+            low[daily.today] = max(low[daily.today], amount)
+            high[daily.today] = max(high[daily.today], amount)
             continue
         seen = low[span]
-        if seen.sum() > 0:
-            share = seen / seen.sum()
-        else:
-            share = np.zeros(len(span))
-            share[-1] = 1.0
+        share = seen / seen.sum() if seen.sum() > 0 else np.eye(len(span))[-1]
         low[span] = high[span] = amount * share
         measured[span] = True
     return low, high, measured
@@ -140,7 +142,10 @@ def water(
     # with the growing coefficients finds the dormant days, a second one uses less on them.
     depletion, line, *_ = run(np.broadcast_to(growing, rain.shape))
     dormant = np.isin(state_of(depletion, line), [CODE["winter-dormant"], CODE["summer-dormant"]])
-    depletion, line, runoff, drainage, use = run(np.where(dormant, DORMANT_COEFFICIENT, growing))
+    # Where the paths differ in that, the wet one takes the lesser use and the dry one the greater,
+    # so that they go on holding the truth between them.
+    coefficients = np.sort(np.where(dormant, DORMANT_COEFFICIENT, growing), axis=0)
+    depletion, line, runoff, drainage, use = run(coefficients)
     both = state_of(depletion, line)
     return Water(
         depletion=depletion,
