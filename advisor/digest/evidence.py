@@ -72,10 +72,16 @@ def lines(
 
 def told_by(sentence: str, one: Evidence) -> bool:
     """Whether a sentence has the value and the limit, or quotes what is not known."""
+    quoted = one.text.replace("_", " ").casefold() in sentence.replace("_", " ").casefold()
     if one.value is None:
-        return one.text.replace("_", " ").casefold() in sentence.replace("_", " ").casefold()
-    limit = _MORE.sub("", one.limit or "")
-    return _has(sentence, one.value) and (not limit or _has(sentence, limit))
+        return quoted
+    limit = quantity(one.limit)
+    return _has(sentence, one.value) and (quoted or not limit or _has(sentence, limit))
+
+
+def quantity(limit: str | None) -> str:
+    """A limit without the words before it: `0.75 in` of `at least 0.75 in`."""
+    return _MORE.sub("", limit or "")
 
 
 def subject(one: Evidence) -> str:

@@ -49,11 +49,11 @@ def origins(say: Saying) -> tuple[Row, ...]:
     """Where the numbers that are shown come from; numbers of one origin stand together."""
     found: dict[str, list[str]] = {}
     weather = say.plan.weather
-    # The provider is named once, with the licence that its data come under.
-    named = f" of {weather.provider}" if weather.provider in weather.attribution else ""
+    # The provider is named once, near the end.
+    named = f" of {weather.provider}"
     for lawn in say.plan.lawns:
         for about, origin in _origins(lawn):
-            for part in _parts(origin.replace(named, "") if named else origin):
+            for part in _parts(origin.replace(named, "")):
                 found.setdefault(part, []).append(about)
     together: dict[tuple[str, ...], list[str]] = {}
     for part, subjects in found.items():

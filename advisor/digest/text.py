@@ -124,7 +124,7 @@ def _problems(digest: DigestView) -> Iterator[str]:
 
 
 def _closing(digest: DigestView) -> list[str]:
-    small = (digest.attribution, digest.attribution_url, digest.weather, digest.defer)
+    small = (digest.weather, digest.defer, digest.attribution, digest.attribution_url)
     return [*wrap(digest.next_digest), *wrap(" ".join(small))]
 
 

@@ -129,7 +129,7 @@ def _weather(say: Saying) -> str:
         return "" if say.told("there is no forecast") else none
     at = instant_text(weather.fetched_at, say.plan.site.zone, say.units, say.plan.on)
     known = weather.provider in weather.attribution
-    text = f"Fetched {at}" if known else f"Weather from {weather.provider}, fetched {at}"
+    text = f"Weather fetched {at}" if known else f"Weather from {weather.provider}, fetched {at}"
     if weather.age_hours is not None:
         text += f" ({age_text(weather.age_hours)} old)"
     if weather.forecast_to is not None:

@@ -27,10 +27,15 @@ def waits(say: Saying) -> tuple[WaitView, ...]:
     for title, entries in tasks.items():
         for entry, lawns in entries.items():
             alike.setdefault((entry, say.places(lawns)), []).append(title)
-    return tuple(
-        replace(entry, title=", ".join((*titles, place) if place else titles))
-        for (entry, place), titles in alike.items()
-    )
+    told: dict[tuple[str, tuple[str, ...]], str] = {}
+    found = []
+    for (entry, place), titles in alike.items():
+        title = ", ".join((*titles, place) if place else titles)
+        first = told.setdefault((entry.why, entry.numbers), titles[0])
+        if first not in titles and entry.why != AT_TOP:
+            entry = replace(entry, why=f"For the same reason as {first}.", numbers=())
+        found.append(replace(entry, title=title))
+    return tuple(found)
 
 
 def at_top(say: Saying) -> tuple[str, ...]:
@@ -57,11 +62,11 @@ def _entry(say: Saying, lawn: LawnPlan, action: Action, top: tuple[str, ...]) ->
 
 
 def _brief(lawn: LawnPlan, action: Action) -> str:
-    """The sentence without a bracket of numbers that stand with the lawn's own figures."""
+    """The sentence without its figures (`; now 0.30 in, …`) if they stand with the lawn's own."""
     shown = figures(lawn)
     told = any(
-        one.value in shown and (one.limit or "").split(" ", 2)[-1] in shown
+        one.value in shown and evidence.quantity(one.limit) in shown
         for one in evidence.deciding(action)
-        if one.margin is not None and f"(now {one.value}," in action.because
+        if f"; now {one.value}" in action.because
     )
-    return re.sub(r" \(now [^()]*\)", "", action.because) if told else action.because
+    return re.sub(r"; now .*", ".", action.because) if told else action.because

@@ -70,7 +70,7 @@ def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
         "Sources. ",
         "Where the numbers come from. ",
         "The next digest comes on Wed Apr 15.",
-        "Fetched Wed Apr 8, 03:40 (2 hours old)",
+        "Weather fetched Wed Apr 8, 03:40 (2 hours old)",
     ]
     places = [text.index(mark) for mark in marks]
     assert places == sorted(places)

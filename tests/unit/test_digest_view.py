@@ -34,7 +34,7 @@ def shut(missing: str, line: str) -> Action:
         update={
             "task": "watering",
             "title": "Watering",
-            "because": f"Not thirsty (now {missing}, wanted: at least {line}).",
+            "because": f"It waits for thirst; now {missing}, wanted at least {line}.",
             "evidence": (
                 asked("missing at least line", missing, f"at least {line}", False),
                 asked("not grass is winter-dormant", "active", "not winter-dormant", True),
@@ -122,9 +122,18 @@ def test_waits_that_differ_in_figures_shown_below_become_one() -> None:
     )
     digest = view(plan.model_copy(update={"lawns": lawns}))
     assert [(wait.title, wait.why) for wait in digest.waits] == [
-        ("Watering, both lawns", "Not thirsty.")
+        ("Watering, both lawns", "It waits for thirst.")
     ]
     assert digest.stands[1].rows[1].text == "0.31 in of 0.73 in to stress"
+
+
+def test_reason_of_two_tasks_is_told_once() -> None:
+    """A feed and a seed wait for the same rain, and are looked at again on different days."""
+    seed = waiting().model_copy(update={"title": "Seeding", "look_again": None})
+    digest = view(with_actions((waiting(),), (seed,)))
+    assert digest.waits[0].why.startswith("1.2 in may follow")
+    assert digest.waits[1].why == "For the same reason as Spring feed."
+    assert digest.waits[1].numbers == ()
 
 
 def test_figures_that_stand_nowhere_else_stay_in_the_sentence() -> None:
@@ -133,7 +142,7 @@ def test_figures_that_stand_nowhere_else_stay_in_the_sentence() -> None:
         "Watering, Front lawn",
         "Watering, Back lawn under the limes",
     ]
-    assert "now 0.31 in, wanted: at least 0.73 in" in digest.waits[1].why
+    assert "now 0.31 in, wanted at least 0.73 in" in digest.waits[1].why
 
 
 def test_lawns_of_one_task_have_one_list_of_steps_and_an_amount_each() -> None:
