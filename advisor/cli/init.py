@@ -12,8 +12,8 @@ from advisor.cli.exits import Exit
 from advisor.cli.say import err, out
 from advisor.shipped import shipped
 
-LEFT_OUT = shutil.ignore_patterns("*.py", "__pycache__", "making")
-"""The scripts that make the recorded weather stay behind; a site folder is data."""
+LEFT_OUT = shutil.ignore_patterns(".*", "*.py", "__pycache__", "making")
+"""The scripts that make the recorded weather, and what tools leave behind; a site is data."""
 
 
 def run(arguments: argparse.Namespace) -> int:

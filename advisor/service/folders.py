@@ -16,6 +16,7 @@ from pathlib import Path
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.shipped import shipped
+from advisor.site.facts import Unreadable
 from advisor.site.load import (
     ANSWERS_FILE,
     JOURNAL_FILE,
@@ -51,17 +52,36 @@ class Read:
         return (*self.files.problems, *self.book.problems)
 
     def without_future_lines(self) -> Read:
-        """As it stood on the day it was read for: what was written later raises no question."""
+        """As it stood on the day it was read for: what was written later raises no question, be
+        it readable or not."""
         journal = self.files.journal
-        later = {id(question.problem) for question in journal.questions if question.future}
         questions = tuple(question for question in journal.questions if not question.future)
+        unreadable = tuple(line for line in journal.unreadable if not _later(line, journal.today))
+        later = {id(question.problem) for question in journal.questions if question.future}
+        later |= {id(line.problem) for line in journal.unreadable if line not in unreadable}
 
         def kept(problems: Iterable[Problem]) -> tuple[Problem, ...]:
             return tuple(problem for problem in problems if id(problem) not in later)
 
-        journal = replace(journal, questions=questions, problems=kept(journal.problems))
+        journal = replace(
+            journal,
+            questions=questions,
+            unreadable=unreadable,
+            problems=kept(journal.problems),
+        )
         files = replace(self.files, problems=kept(self.files.problems), journal=journal)
         return replace(self, files=files)
+
+
+def _later(line: Unreadable, today: date | None) -> bool:
+    """Whether a line that cannot be read begins with a day after `today`."""
+    words = line.problem.text.split(maxsplit=1)
+    if today is None or not words:
+        return False
+    try:
+        return date.fromisoformat(words[0]) > today
+    except ValueError:
+        return False
 
 
 def read_files(folder: Path, state: Path | None, *, today: date | None) -> SiteFiles:

@@ -143,6 +143,7 @@ def test_lines_of_later_days_leave_no_trace(tmp_path: Path) -> None:
     """Looking back, what was written later is neither a fact nor a question."""
     (tmp_path / "journal.txt").write_text(
         "journal from 2025-01-01\n2025-03-30  front  seen frost\n2025-05-01  front  seen wilting\n"
+        "2025-05-02  front  fed lots\n2025-03-31  front  fed a little\n"
     )
     (tmp_path / "site.toml").write_bytes((DEMO / "site.toml").read_bytes())
     read = read_folder(tmp_path, None, today=date(2025, 4, 1))
@@ -152,6 +153,8 @@ def test_lines_of_later_days_leave_no_trace(tmp_path: Path) -> None:
         assert not any("still to come" in problem.what for problem in problems)
     assert [entry.text for entry in back.files.journal.entries] == ["seen frost"]
     assert back.files.journal.questions == ()
+    assert [line.text for line in back.files.journal.unreadable] == ["fed a little"]
+    assert [problem.line for problem in back.files.journal.problems if problem.line] == [5]
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,7 @@ def program(*words: str | Path, python: Sequence[str] = (), **environment: str) 
 
 def demo(folder: Path) -> Path:
     """The demo as a site of its owner's, in `folder`."""
-    left_out = shutil.ignore_patterns("*.py", "__pycache__", "making")
+    left_out = shutil.ignore_patterns(".*", "*.py", "__pycache__", "making")
     return Path(shutil.copytree(shipped("demo_site"), folder / "site", ignore=left_out))
 
 

@@ -169,6 +169,7 @@ def test_on_a_day_later_weather_mail_and_lines_are_not_seen(
         assert sent.code == Exit.DONE
     with (site / "journal.txt").open("a", encoding="utf-8") as file:
         file.write("2025-05-05  all  rain 3 in\n2025-05-06  front  applied 9 lb of steady-green\n")
+        file.write("2025-05-07  front  fed lots\n")
     again = call(capsys, *words, state / "lived")
     assert first.code == again.code == Exit.DONE
     assert again.out == first.out
