@@ -100,6 +100,8 @@ def _about(say: Saying, lawn: str | None, what: str) -> str:
 
 
 def _ask(say: Saying, ask: Ask) -> AskView:
+    if say.told(ask.text):
+        return AskView(ask.lawn_title, waiting.AT_TOP, ask.answers)
     told = "" if say.day(ask.day) in ask.text else f" It was meant for {say.day(ask.day)}."
     if say.day(ask.advised_on) not in ask.text:
         told += f" The advice went out on {say.day(ask.advised_on)}."

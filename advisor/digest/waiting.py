@@ -41,6 +41,8 @@ def waits(say: Saying) -> tuple[WaitView, ...]:
 def at_top(say: Saying) -> tuple[str, ...]:
     """The evidence under the headline's reason."""
     for lawn, action in say.leading()[:1]:
+        if action.verdict is Verdict.WAIT and not say.told(action.because):
+            return ()  # the headline asks a question, which rests on no rule
         return evidence.lines(action, lawn.state, evidence.LEAD_LINES)
     return ()
 

@@ -28,7 +28,7 @@ from advisor.plan.model import (
 )
 from advisor.plan.reasons import waiting
 from advisor.plan.standing import conditions
-from advisor.plan.view import Setting, View
+from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
@@ -40,9 +40,6 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
 from advisor.site.sums import Asked, Sums, sums
-
-ADVICE_DAYS = 7
-"""Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
 
 STALE_AFTER = timedelta(hours=36)
 """A forecast older than this carries no decision [judgement: forecasts lose a day's skill]."""

@@ -5,7 +5,7 @@ The principles, in order:
 
 1. A hold beats a window, and what cannot be known holds whatever is put down.
 2. The earliest day goes first.
-3. Water before food: on one day, a thirsty lawn is watered before anything is put down.
+3. Water before food: on a thirsty lawn nothing is put down before it is watered.
 4. What closes first goes first.
 5. One trip with the spreader: a lawn waits up to three days for another that takes the same
    product, where its own window stays open.
@@ -21,12 +21,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.plan.dose import Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import Setting, View
-from advisor.rulebook.book import Rule
+from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.explain import Explanation
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
@@ -148,6 +149,8 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     for _, days in view.opened(task):
         opened |= days
     free = opened & ~view.held(task)
+    if task != WATERING:
+        free &= ~thirsty(view)
     announced = state.standing.get((lawn.name, task))
     possible = [day for day in range(setting.today, setting.end) if free[day]]
     possible.sort(key=lambda day: (setting.days[day] != announced, day))
@@ -158,10 +161,22 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     return None
 
 
+def thirsty(view: View) -> NDArray[np.bool_]:
+    """Days on which an irrigated lawn is known to want water: then water comes before food, and
+    once it is planned the lawn is looked at again."""
+    out = np.zeros(len(view.setting.days), dtype=bool)
+    if view.lawn.irrigated:
+        for rule in view.rules(RuleKind.WATERS, WATERING):
+            out |= view.says(rule).yes
+    return out
+
+
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
     """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
     view = state.views[lawn.name]
     if state.had(lawn.name, task, day) or bool(view.held(task)[day]):
+        return None
+    if task != WATERING and thirsty(view)[day]:
         return None
     for rule, opened in view.opened(task):
         if not opened[day]:

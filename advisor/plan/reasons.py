@@ -8,10 +8,10 @@ from datetime import date
 
 import numpy as np
 
-from advisor.plan.fold import LEAST_WATER, WATERING, Walk
+from advisor.plan.fold import LEAST_WATER, WATERING, Walk, thirsty
 from advisor.plan.model import Evidence
 from advisor.plan.restrict import Restriction, watering_allowed
-from advisor.plan.view import View
+from advisor.plan.view import ADVICE_DAYS, View
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.series.quantity import Kind, show
@@ -73,7 +73,9 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     opened = np.zeros(len(setting.days), dtype=bool)
     for _, days in view.opened(task):
         opened |= days
-    open_days = [day for day in range(today, end) if opened[day]]
+    # Water is decided for the week; a thirst that only a later week may bring is none yet.
+    last = min(end, today + ADVICE_DAYS) if task == WATERING else end
+    open_days = [day for day in range(today, last) if opened[day]]
     if open_days:
         reasons = _held_on(walk, view, task, open_days[0])
         held_days = [day for day in open_days if _free(view, task, day)]
@@ -117,6 +119,13 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             Reason(
                 "unreadable-rule", "A rule that holds cannot be read, so everything that is put"
                 " down is held until it is mended.", (), "", day, True, "a rule file is broken",
+            )
+        )  # fmt: skip
+    if task != WATERING and thirsty(view)[day]:
+        reasons.append(
+            Reason(
+                "water-first", "The lawn is short of water; it is watered first, and fed or treated"
+                " after.", (), "principle of the plan: water before food", day,
             )
         )  # fmt: skip
     if task == WATERING:
@@ -253,7 +262,8 @@ def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     # A limit that stands in the condition as a number is not told twice.
     told = any(sign.isdigit() for sign in found) or not condition.limit
     wants = "" if told else f", wanted {condition.limit}"
-    return f"It waits for {found}; now {condition.value}{wants}."
+    link = "until" if " is " in found else "for"
+    return f"It waits {link} {found}; now {condition.value}{wants}."
 
 
 def _missing(explanation: Explanation, book: Rulebook) -> str:

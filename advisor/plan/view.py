@@ -23,6 +23,9 @@ from advisor.site.words import TASKS
 
 Bools = NDArray[np.bool_]
 
+ADVICE_DAYS = 7
+"""Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
+
 HORIZON = 16
 """Days that a plan looks ahead, today included, where the forecast reaches that far."""
 

@@ -341,6 +341,8 @@ def show(
         return "unknown"
     usual, digits = _SHOWN[units].get(kind) or _SHOWN_EITHER[kind]
     chosen = unit if unit is not None else usual
+    if chosen == "hours":
+        digits = 1
     number = convert(value, kind, chosen)
     if beside is not None and beside == beside and abs(beside) != float("inf"):
         other = convert(beside, kind, chosen)

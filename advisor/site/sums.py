@@ -127,7 +127,8 @@ class Sums:
         return low, high
 
     def irrigation(self, lawn: str, days: Sequence[date]) -> Floats:
-        """Irrigation that the journal tells of, answers to advice included, in mm, shape (days,); 0 where it tells of none."""
+        """Irrigation [mm] that the journal tells of, answers to advice included, shape (days,); 0
+        where it tells of none."""
         logged: dict[date, float] = {}
         for entry in self._entries(lawn):
             if isinstance(entry.what, Watered):
