@@ -1,0 +1,52 @@
+"""The README tells the truth: its sample, its table of exit codes, its rule."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from advisor.cli.exits import Exit
+from advisor.cli.main import main, parser
+from advisor.rulebook.book import RuleFile
+from advisor.rulebook.read import read_rulebook
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def _blocks() -> list[str]:
+    return re.findall(r"^```\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+def test_the_sample_is_what_the_demo_prints(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(ROOT)
+    assert main(["digest", "demo_site", "--state", str(tmp_path)]) == 0
+    printed = capsys.readouterr().out
+    sample = _blocks()[0].rstrip("\n")
+    assert len(sample.splitlines()) > 8
+    assert printed.startswith(sample)
+
+
+def test_the_table_of_exit_codes_is_the_programs() -> None:
+    rows = re.findall(r"^\| (\d+) \| (.+?) \|$", README, re.MULTILINE)
+    assert [(int(code), meaning) for code, meaning in rows] == [
+        (int(code), code.meaning) for code in Exit
+    ]
+
+
+def test_the_rule_in_it_can_be_read() -> None:
+    (block,) = [block for block in _blocks() if "opens spring-barrier" in block]
+    book = read_rulebook([RuleFile("README.md", block)])
+    assert not book.problems
+    assert list(book.rules) == ["spring-barrier"]
+
+
+def test_every_command_it_shows_is_one_of_the_programs() -> None:
+    shown = set(re.findall(r"swardcast ([a-z]+) ", README))
+    known = set(parser()._subparsers._group_actions[0].choices)  # type: ignore[union-attr,arg-type]
+    assert shown <= known
+    assert shown >= {"init", "check", "digest", "log", "journal"}
