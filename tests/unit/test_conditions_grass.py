@@ -7,7 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.conditions.grass import DORMANT_AFTER, LIMITS, running_mean, states, warmth
+from advisor.conditions.grass import (
+    DORMANT_AFTER,
+    LIMITS,
+    RECOVERS_IN,
+    running_mean,
+    states,
+    warmth,
+)
 from advisor.conditions.vocabulary import STATES
 from advisor.site.words import COOL, WARM
 
@@ -89,7 +96,8 @@ def test_drought_then_dormancy_then_relief():
     assert seen[6 + DORMANT_AFTER - 1] == "drought-stressed"
     assert seen[6 + DORMANT_AFTER] == "summer-dormant"
     assert seen[29] == "summer-dormant", "15 mm missing is still beyond the stress line"
-    assert seen[30] == "active"
+    assert seen[30] == "summer-dormant", "one good morning is no recovery"
+    assert seen[30 + RECOVERS_IN - 1] == "active"
 
 
 def test_thirst_short_of_wilting_is_not_drought():

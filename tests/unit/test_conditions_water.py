@@ -103,12 +103,13 @@ def test_light_rain_leaves_it_unknown():
 
 def test_missing_rain_parts_the_paths():
     """A day of unknown rain makes the depletion unknown until it rains enough again."""
-    found = run(weather(rain={-20: 60.0, 5: 60.0}, rain_chance=0.1))
-    assert np.array_equal(found.depletion[WET][15:], found.depletion[DRY][15:])
-    gap = run(with_missing(weather(rain={-20: 60.0, 5: 60.0}), {-3: 12}))
+    series = weather(rain={-20: 60.0, -6: 60.0, 1: 60.0})
+    found = run(series)
+    assert np.array_equal(found.depletion[WET][25:], found.depletion[DRY][25:])
+    gap = run(with_missing(series, {-3: 12}))
     assert gap.depletion[WET][28] == 0
     assert gap.depletion[DRY][28] == found.depletion[DRY][28] > 5
-    assert np.array_equal(gap.depletion[WET][36:], gap.depletion[DRY][36:])
+    assert np.array_equal(gap.depletion[WET][32:], gap.depletion[DRY][32:])
 
 
 def test_unknown_evapotranspiration_parts_the_paths():
