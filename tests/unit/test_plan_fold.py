@@ -265,6 +265,12 @@ def test_watering_days_of_the_law():
     assert {(TODAY + timedelta(day)).strftime("%A") for day, _ in found} == {"Friday"}
 
 
+def test_one_permitted_hour_is_used():
+    """Where the law allows one hour a day, a thirsty lawn is watered in it."""
+    read = files(more='[watering]\nhours = ["20:00-21:00"]\n')
+    assert watered(choices(read, book(waters()), weather(rain=DRY)))[0][0] == 0
+
+
 def test_no_sprinklers_no_water():
     """A lawn that cannot be watered is not told to be."""
     read = files(lawn(more="irrigated = false"))
