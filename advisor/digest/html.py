@@ -59,7 +59,7 @@ def _render(digest: DigestView, detail: str, shown: int) -> str:
         detail=detail,
         doing=digest.doing[:shown],
         left_out=len(digest.doing) - shown,
-        none=words.NONE,
+        nothing=words.NONE,
         ask_title=words.ASK_TITLE,
         ask_why=words.ASK_WHY,
     )

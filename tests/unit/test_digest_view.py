@@ -136,6 +136,23 @@ def test_reason_of_two_tasks_is_told_once() -> None:
     assert digest.waits[1].numbers == ()
 
 
+def test_question_of_the_headline_is_told_once_and_rests_on_no_rule() -> None:
+    plan = sample_plan()
+    asked = plan.ask[0].text
+    head = plan.headline.model_copy(
+        update={
+            "verdict": Verdict.WAIT,
+            "task": "feed",
+            "lawn": "back",
+            "text": f"Wait: first say whether this was done. {asked}",
+        }
+    )
+    digest = view(plan.model_copy(update={"headline": head}))
+    assert (digest.claim, digest.reason) == ("First say whether this was done", asked)
+    assert digest.ask[0].text == "As said at the top."
+    assert digest.numbers == ()
+
+
 def test_figures_that_stand_nowhere_else_stay_in_the_sentence() -> None:
     digest = view(with_actions((shut("0.30 in", "0.75 in"),), (shut("0.31 in", "0.73 in"),)))
     assert [wait.title for wait in digest.waits] == [
