@@ -148,6 +148,8 @@ def as_somebody_else() -> Iterator[None]:
     if os.geteuid() != 0:
         yield
         return
+    if not all(folder.stat().st_mode & 0o005 == 0o005 for folder in (ROOT, *ROOT.parents)):
+        pytest.skip("the shipped rules lie where nobody but root may go")
     os.setresuid(NOBODY, NOBODY, 0)
     try:
         yield
