@@ -19,7 +19,9 @@ from advisor.turf.soil_temperature import estimate_under_turf, interpolate_depth
 Floats = NDArray[np.float64]
 
 ESTIMATE_DEPTH = 0.10
-ESTIMATE = "estimated from air temperature (Zheng et al. 1993); it runs late in a fast spring"
+ESTIMATE = (
+    "estimated at 10 cm from air temperature (Zheng et al. 1993); it runs late in a fast spring"
+)
 
 
 @dataclass(frozen=True)

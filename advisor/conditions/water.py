@@ -111,8 +111,8 @@ def water(
     """Run the balance of one lawn on both paths.
 
     `et0` [mm/d]; `planned_mm` is water that the plan gives on each day, `perhaps_mm` water that
-    was advised and not answered: only the wet path counts that. `southern`: south of the equator,
-    where the months of the coefficients are the other way round.
+    was advised and not answered: the wet path counts it, the dry one does not. `southern`: south of
+    the equator, where the months of the coefficients are the other way round.
     """
     zone = root_zone(lawn)
     rain_low, rain_high, _ = rain_with_gauge(daily, lawn, sums)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from advisor.plan.fold import WATERING, Choice, Walk, by_lawn
+from advisor.plan.fold import Choice, Walk, by_lawn
 from advisor.plan.model import Action, Verdict
 from advisor.plan.reasons import Waiting, evidence, waiting
-from advisor.plan.view import Setting, View
+from advisor.plan.view import WATERING, Setting, View
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.series.quantity import Kind, show
 

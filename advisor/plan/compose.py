@@ -12,7 +12,7 @@ import numpy as np
 from advisor.conditions.facts import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
-from advisor.plan.fold import WATERING, Walk, by_lawn, walk
+from advisor.plan.fold import Walk, by_lawn, walk
 from advisor.plan.headline import headline
 from advisor.plan.model import (
     Action,
@@ -28,7 +28,7 @@ from advisor.plan.model import (
 )
 from advisor.plan.reasons import waiting
 from advisor.plan.standing import conditions
-from advisor.plan.view import ADVICE_DAYS, Setting, View
+from advisor.plan.view import ADVICE_DAYS, WATERING, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
@@ -69,10 +69,11 @@ def make_plan(given: Given, now: datetime) -> Plan:
     weather = None
     if given.series is not None and now - given.series.source.fetched_at <= STALE_AFTER:
         weather = site_weather(given.series, site, now)
-    if weather is None:
+    if weather is None or weather.daily.forecast_end <= weather.daily.today:
         return _cannot_tell(given, now, today, counted)
     setting = Setting(site, given.shelf, given.book, weather)
-    standing = {(a.lawn, a.task): a.day for a in counted.standing if a.day >= today}
+    # Water is looked at afresh each time; what is put down keeps the day it was announced for.
+    standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
     done = walk(setting, counted, now, standing)
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
     asks = _asks(site, given.shelf, counted, today)
@@ -155,12 +156,12 @@ def _state(view: View, day: int) -> str:
 
 
 def _notes(view: View, day: int) -> tuple[str, ...]:
-    tasks = {task for rule in view.setting.book.rules.values() for task in rule.tasks}
     return tuple(
         view.evaluator.explain(rule, day).sentence
-        for task in sorted(tasks)
-        for rule in view.rules(RuleKind.NOTES, task)
-        if view.says(rule).yes[day]
+        for rule in view.setting.book.rules.values()
+        if rule.kind is RuleKind.NOTES
+        and rule.speaks_of(view.lawn.grass, view.lawn.grass_class)
+        and view.says(rule).yes[day]
     )
 
 
@@ -260,9 +261,11 @@ def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Pla
     site = given.site
     if given.series is None:
         why = "There is no forecast: none could be fetched yet."
-    else:
+    elif now - given.series.source.fetched_at > STALE_AFTER:
         hours = (now - given.series.source.fetched_at).total_seconds() / 3600
         why = f"The newest forecast is {hours:.0f} hours old, too old to decide on."
+    else:
+        why = "The newest forecast does not tell of today's air temperature."
     lawns = tuple(
         LawnPlan(
             name=lawn.name,

@@ -11,16 +11,19 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.plan.model import Delivery, Dose
-from advisor.series.quantity import Kind, convert, show
+from advisor.series.quantity import Kind, convert, pretty_unit, show
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
-from advisor.site.shelf import LABEL_WORDS, Product
+from advisor.site.shelf import LABEL_WORDS, Product, Shelf
 from advisor.site.sums import Sums
 
 LEAST_SHARE = 0.5
-"""Less than this share of the label's rate is not worth a trip [judgement]."""
+"""Less than this share of a full dose is not worth a trip [judgement]."""
+
+LABEL_RATE = "the label's rate"
+AT_ONCE = ("the limit for nitrogen at once", "the limit for quick nitrogen at once")
 
 
 @dataclass(frozen=True)
@@ -58,30 +61,36 @@ def measure(
         )
     if product.rate is None:
         return Refusal(f"{product.shown}: the shelf lacks the label's rate", unknown=True)
-    limits: list[tuple[float, str]] = [(product.rate.value, "the label's rate")]
-    for limit, reason in _limits(product, lawn, sums, day):
+    limits: list[tuple[float, str]] = [(product.rate.value, LABEL_RATE)]
+    for limit, reason in _limits(product, lawn, sums.shelf, sums, day):
         if math.isinf(limit) and limit < 0:
             return Refusal(reason, unknown=True)
         limits.append((limit, reason))
     rate, limited_by = min(limits, key=lambda pair: pair[0])
-    if rate < LEAST_SHARE * product.rate.value:
+    # A label may state more than may be put down at once; the full dose is the lesser of the two.
+    full = min(limit for limit, reason in limits if reason in (LABEL_RATE, *AT_ONCE))
+    if rate < LEAST_SHARE * full:
         return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
     dose = _dose(product, lawn, site, rate, limited_by, task)
+    if dose.amount == 0:
+        return Refusal(f"{lawn.shown} is too small to weigh out a dose of {product.shown} for")
     kind = Kind.VOLUME if dose.amount_unit == "L" else Kind.MASS
     return Measured(dose, substances(product, Amount(dose.amount, kind), dose.area_m2))
 
 
-def _limits(product: Product, lawn: Lawn, sums: Sums, day: date) -> Iterator[tuple[float, str]]:
+def _limits(
+    product: Product, lawn: Lawn, shelf: Shelf, sums: Sums, day: date
+) -> Iterator[tuple[float, str]]:
     """Rates that must not be passed [g/m2, or L/m2 where the label's rate is by volume], with what
     each comes from. -inf marks a limit that cannot be worked out.
     """
     brings = _brings(product, 1.0)
     nitrogen = brings.get("nitrogen", 0.0)
     if nitrogen > 0:
-        yield lawn.nitrogen_once_g_m2 / nitrogen, "the limit for nitrogen at once"
+        yield lawn.nitrogen_once_g_m2 / nitrogen, AT_ONCE[0]
         soluble = nitrogen * (1 - product.slow_release)
         if soluble > 0:
-            yield lawn.soluble_once_g_m2 / soluble, "the limit for quick nitrogen at once"
+            yield lawn.soluble_once_g_m2 / soluble, AT_ONCE[1]
         _, used = sums.total(lawn.name, "nitrogen", day.year)
         if math.isinf(used):
             yield (
@@ -100,10 +109,15 @@ def _limits(product: Product, lawn: Lawn, sums: Sums, day: date) -> Iterator[tup
                 f"it cannot be told how much {active} {lawn.shown} has had in {day.year}",
             )
             continue
-        yearly = [product.actives_year_g_m2.get(active, math.inf)]
-        if product.rate_year is not None:
-            yearly.append(product.rate_year.value * brings[active])
-        yield max(0.0, min(yearly) - used) / brings[active], f"the year's limit for {active}"
+        # Every label on the shelf that carries it has a say; the strictest holds.
+        yearly = [
+            limit
+            for other in shelf.products
+            if active in other.actives
+            for limit in _yearly(other, active)
+        ]
+        left = max(0.0, min(yearly, default=math.inf) - used)
+        yield left / brings[active], f"the year's limit for {active}"
     if product.rate_year is not None:
         _, used_up = sums.total(lawn.name, f"product:{product.name}", day.year)
         if math.isinf(used_up):
@@ -115,6 +129,16 @@ def _limits(product: Product, lawn: Lawn, sums: Sums, day: date) -> Iterator[tup
             if product.measured_in == "L":
                 used_up /= 1000  # the sums count a liquid in mL/m2
             yield max(0.0, product.rate_year.value - used_up), "the label's yearly limit"
+
+
+def _yearly(product: Product, active: str) -> Iterator[float]:
+    """The yearly limits for an active ingredient that one label states [g/m2]."""
+    if active in product.actives_year_g_m2:
+        yield product.actives_year_g_m2[active]
+    if product.rate_year is not None:
+        grams = product.grams(product.rate_year)
+        if grams is not None:
+            yield grams * product.actives[active]
 
 
 def _brings(product: Product, rate: float) -> dict[str, float]:
@@ -135,16 +159,11 @@ def _dose(
     )
     area = lawn.treated_m2
     per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
-    unit, step, digits = {
-        ("us", False): ("lb", 0.1, 1),
-        ("us", True): ("fl oz", 0.1, 1),
-        ("metric", False): ("kg", 0.05, 2),
-        ("metric", True): ("mL", 5.0, 0),
-    }[site.units, liquid]
-    exact = convert(rate * area * per_rate, kind, unit)
-    shown = math.floor(exact / step + 1e-9) * step
+    exact = rate * area * per_rate
+    unit, step, digits = _scale(exact, site.units, liquid)
+    shown = _floor(convert(exact, kind, unit), step)
     amount = shown / convert(1.0, kind, unit)
-    half = f"{math.floor(shown / 2 / step + 1e-9) * step:,.{digits}f} {unit}"
+    half = f"{shown / 2:,.{digits + 1}f}".rstrip("0").rstrip(".") + f" {unit}"
     return Dose(
         product=product.name,
         title=product.shown,
@@ -154,7 +173,7 @@ def _dose(
         amount_text=f"{shown:,.{digits}f} {unit}",
         area_m2=area,
         area_text=show(area, Kind.AREA, site.units),
-        rate_text=show(rate, per_area, site.units),
+        rate_text=_rate_text(rate, per_area, site.units),
         limited_by=limited_by,
         delivers=tuple(
             Delivery(substance=name, g_per_m2=grams, text=f"{_amount(grams, site.units)} {name}")
@@ -163,6 +182,35 @@ def _dose(
         ),
         steps=_steps(product, lawn, site, half, task),
     )
+
+
+def _floor(value: float, step: float) -> float:
+    return math.floor(value / step + 1e-9) * step
+
+
+def _scale(exact: float, units: str, liquid: bool) -> tuple[str, float, int]:
+    """The unit, the finest step and the digits for an amount in kg or L: what a kitchen or a shed
+    can weigh or measure, and no coarser than a hundredth or so of it."""
+    if units == "us":
+        if liquid:
+            return ("fl oz", 0.1, 1)
+        return ("lb", 0.1, 1) if exact >= 0.9 else ("oz", 0.1, 1)
+    if liquid:
+        return ("mL", 5.0, 0) if exact >= 0.5 else ("mL", 1.0, 0)
+    return ("kg", 0.01, 2) if exact >= 1 else ("g", 1.0, 0)
+
+
+def _rate_text(rate: float, kind: Kind, units: str) -> str:
+    """The rate, never shown above what it is."""
+    unit = {
+        ("us", Kind.MASS_PER_AREA): "lb/1000 ft2",
+        ("us", Kind.VOLUME_PER_AREA): "fl oz/1000 ft2",
+        ("metric", Kind.MASS_PER_AREA): "g/m2",
+        ("metric", Kind.VOLUME_PER_AREA): "mL/100 m2",
+    }[units, kind]
+    value = convert(rate, kind, unit)
+    digits = 2 if value < 10 else 1
+    return f"{_floor(value, 10.0**-digits):,.{digits}f} {pretty_unit(unit)}"
 
 
 def _amount(grams: float, units: str) -> str:

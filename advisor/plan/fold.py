@@ -25,8 +25,9 @@ from numpy.typing import NDArray
 
 from advisor.plan.dose import Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours, watering_hours
+from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
-from advisor.plan.view import Setting, View
+from advisor.plan.view import WATERING, Setting, View
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.explain import Explanation
 from advisor.site.events import Certainty, Event, tasks_of
@@ -35,16 +36,14 @@ from advisor.site.shelf import Product
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS
 
-MOST_ACTIONS = 40
-"""A bound on the walk; sixteen days of two lawns come to a handful."""
+MOST_ACTIONS = 24
+"""A bound on the walk, for each lawn; sixteen days come to a handful."""
 
 SHARE_DAYS = 3
 """Days that a lawn waits for another to share a trip [judgement]."""
 
 LEAST_WATER = 5.0
 """Less than this is not worth starting the sprinklers for [mm; judgement]."""
-
-WATERING = "watering"
 
 
 @dataclass(frozen=True)
@@ -100,7 +99,7 @@ def walk(
     state = _State(setting, now, standing, views)
     # What a lawn offers changes only when something is chosen for that lawn.
     offers: dict[str, list[Choice]] = {}
-    while len(state.chosen) < MOST_ACTIONS:
+    while len(state.chosen) < MOST_ACTIONS * len(setting.site.lawns):
         for lawn in setting.site.lawns:
             if lawn.name not in offers:
                 offers[lawn.name] = [
@@ -151,8 +150,11 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     free = opened & ~view.held(task)
     if task != WATERING:
         free &= ~thirsty(view)
-    announced = state.standing.get((lawn.name, task))
+    announced = None if task == WATERING else state.standing.get((lawn.name, task))
     possible = [day for day in range(setting.today, setting.end) if free[day]]
+    if announced == setting.days[setting.today]:
+        # It may be under way, or done: nothing of it is advised for another day.
+        possible = [day for day in possible if day == setting.today]
     possible.sort(key=lambda day: (setting.days[day] != announced, day))
     for day in possible:
         choice = _on_day(state, lawn, task, day)
@@ -161,14 +163,26 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     return None
 
 
+def water_wanted(view: View) -> NDArray[np.float64]:
+    """Water [mm] that an irrigated lawn is known to want on each day, less the rain in sight for
+    it; 0 where none is wanted, or too little to start the sprinklers for."""
+    out = np.zeros(len(view.setting.days))
+    if not view.lawn.irrigated:
+        return out
+    asked = np.zeros(len(out), dtype=bool)
+    for rule in view.rules(RuleKind.WATERS, WATERING):
+        asked |= view.says(rule).yes
+    missing = view.facts.table.number("depletion").low
+    rain = view.facts.table.number("rain").low
+    in_sight = rain.copy()
+    in_sight[:-1] += rain[1:]
+    amount = missing - in_sight
+    return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
+
+
 def thirsty(view: View) -> NDArray[np.bool_]:
-    """Days on which an irrigated lawn is known to want water: then water comes before food, and
-    once it is planned the lawn is looked at again."""
-    out = np.zeros(len(view.setting.days), dtype=bool)
-    if view.lawn.irrigated:
-        for rule in view.rules(RuleKind.WATERS, WATERING):
-            out |= view.says(rule).yes
-    return out
+    """Days on which water comes before food: once it is planned the lawn is looked at again."""
+    return water_wanted(view) > 0
 
 
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
@@ -223,19 +237,27 @@ def _with_product(
 def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
     """Refill the root zone on a permitted day, with nothing that expected rain covers."""
     setting = state.setting
-    if not view.lawn.irrigated or not watering_allowed(setting.site, setting.days)[day]:
+    if not watering_allowed(setting.site, setting.days)[day] or _kept_dry(state, view.lawn, day):
         return None
-    depletion = view.facts.table.number("depletion")
-    rain = view.facts.table.number("rain")
-    ahead = float(np.sum(rain.low[day : day + 2]))
-    amount = float(depletion.low[day]) - ahead
+    amount = float(water_wanted(view)[day])
     hours = watering_hours(setting.site, setting.days[day], state.now)
-    if not amount >= LEAST_WATER or hours is None:
+    if not amount or hours is None:
         return None
     return Choice(
         view.lawn, WATERING, day, rule, view.evaluator.explain(rule, day), day, hours,
         water_mm=amount,
     )  # fmt: skip
+
+
+def _kept_dry(state: _State, lawn: Lawn, day: int) -> bool:
+    """Whether something that must stay dry is planned on a lawn for that day or the one before."""
+    return any(
+        choice.lawn == lawn
+        and choice.product is not None
+        and choice.product.dry_hours is not None
+        and 0 <= day - choice.day <= 1
+        for choice in state.chosen
+    )
 
 
 def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:
@@ -253,7 +275,8 @@ def _commit(state: _State, choice: Choice) -> None:
     if choice.task == WATERING:
         planned[choice.day] += choice.water_mm
     if choice.measured is not None and choice.product is not None:
-        planned[choice.day] += _watering_in(choice, view)
+        day, water = _watering_in(choice, view)
+        planned[day] += water
         sums = sums.with_planned(
             Event(
                 day=state.setting.days[choice.day],
@@ -268,13 +291,17 @@ def _commit(state: _State, choice: Choice) -> None:
     state.views[choice.lawn.name] = replace(view, sums=sums, planned_mm=planned)
 
 
-def _watering_in(choice: Choice, view: View) -> float:
-    """Sprinkler water that the product wants and rain of that day and the next does not bring."""
+def _watering_in(choice: Choice, view: View) -> tuple[int, float]:
+    """The day and the sprinkler water [mm] that a product has to be watered in with: what rain of
+    that day and the next does not bring, on the first day on which sprinklers may run."""
     wanted = choice.product.water_in_mm if choice.product is not None else None
     if wanted is None or not choice.lawn.irrigated:
-        return 0.0
+        return choice.day, 0.0
     rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
-    return max(0.0, wanted - float(np.sum(rain)))
+    allowed = watering_allowed(view.setting.site, view.setting.days)
+    days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
+    day = next((day for day in days if allowed[day]), choice.day)
+    return day, max(0.0, wanted - float(np.sum(rain)))
 
 
 def by_lawn(choices: tuple[Choice, ...], lawn: str) -> Iterator[Choice]:

@@ -60,15 +60,19 @@ def best_hours(
     base = int(series.start.timestamp())
     for hour in range(FIRST_HOUR, LAST_HOUR):
         start = datetime.combine(day, time(hour), zone).astimezone(UTC)
-        row = (int(start.timestamp()) - base) // HOUR
-        if not 0 <= row < series.hours or start < now - timedelta(minutes=30):
+        # In a zone of half hours an hour by the wall clock lies in two of the series.
+        from_base = int(start.timestamp()) - base
+        rows = slice(from_base // HOUR, -(-(from_base + HOUR) // HOUR))
+        if rows.start < 0 or rows.stop > series.hours or start < now - timedelta(minutes=30):
             good.append(False)
             continue
-        ok = bool(rain[row] <= RAIN_AT_MOST) and not bool(chance[row] > CHANCE_AT_MOST)
+        ok = bool(np.all(rain[rows] <= RAIN_AT_MOST)) and not bool(
+            np.any(chance[rows] > CHANCE_AT_MOST)
+        )
         if wind_max is not None:
-            ok = ok and bool(wind[row] <= wind_max)
+            ok = ok and bool(np.all(wind[rows] <= wind_max))
         if air_max is not None:
-            ok = ok and bool(air[row] <= air_max)
+            ok = ok and bool(np.all(air[rows] <= air_max))
         good.append(ok)
     best: tuple[float, int, int] | None = None
     for length in range(LONGEST, SHORTEST - 1, -1):
@@ -104,6 +108,6 @@ def watering_hours(site: Site, day: date, now: datetime) -> Stretch | None:
         start = first
         if day == local.date():
             start = max(first, -(-(local.hour * 60 + local.minute) // 15) * 15)
-        if end - start >= RUN_MINUTES:
+        if end - start >= min(RUN_MINUTES, end - first):
             return Stretch(time(start // 60, start % 60), time(end // 60, end % 60))
     return None

@@ -8,10 +8,11 @@ from datetime import date
 
 import numpy as np
 
-from advisor.plan.fold import LEAST_WATER, WATERING, Walk, thirsty
+from advisor.plan.fold import LEAST_WATER, Walk, thirsty
 from advisor.plan.model import Evidence
 from advisor.plan.restrict import Restriction, watering_allowed
-from advisor.plan.view import ADVICE_DAYS, View
+from advisor.plan.view import ADVICE_DAYS, WATERING, View
+from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.series.quantity import Kind, show
@@ -95,7 +96,8 @@ def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> st
         return ""
     if any(_free(view, task, day) for day in open_days):
         return ""
-    return f"The window is likely to close on {setting.days[last]:%d %B} before it can be used."
+    when = day_text(setting.days[last], setting.site.units)
+    return f"The window is likely to close after {when}, before it can be used."
 
 
 def _free(view: View, task: str, day: int) -> bool:
@@ -193,7 +195,7 @@ def _sure_first(reasons: list[Reason]) -> list[Reason]:
 def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
     out = []
     for rule, verdicts in view.holds(task):
-        if not verdicts.held[day]:
+        if not view.holding(verdicts, task)[day]:
             continue
         explanation = view.evaluator.explain(rule, day)
         unknown = not verdicts.yes[day]
@@ -285,6 +287,6 @@ def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:
     released = np.flatnonzero(~restriction.held[day : view.setting.end])
     return Reason(
         restriction.name, sentence, (), restriction.source, day, unsure,
-        "whether it was done is not known" if unsure else "",
+        restriction.missing if unsure else "",
         day + int(released[0]) if len(released) else None,
     )  # fmt: skip

@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.facts import LawnFacts, SiteWeather, lawn_facts
-from advisor.plan.restrict import Restriction, bans, label_holds
+from advisor.plan.label import Labelled
+from advisor.plan.restrict import Restriction, bans
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.site.events import Advised
@@ -25,6 +26,8 @@ Bools = NDArray[np.bool_]
 
 ADVICE_DAYS = 7
 """Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
+
+WATERING = "watering"
 
 HORIZON = 16
 """Days that a plan looks ahead, today included, where the forecast reaches that far."""
@@ -111,11 +114,17 @@ class View:
     def held(self, task: str) -> Bools:
         """Days on which some rule holds a task."""
         out = np.zeros(len(self.setting.days), dtype=bool)
-        if self.setting.book.holds_everything and task != "watering":
+        if self.setting.book.holds_everything and task != WATERING:
             return ~out
         for _, verdicts in self.holds(task):
-            out |= verdicts.held
+            out |= self.holding(verdicts, task)
         return out
+
+    @staticmethod
+    def holding(verdicts: Verdicts, task: str) -> Bools:
+        """Where a hold holds. What cannot be told holds whatever is put down, but neither asks
+        for water nor forbids it."""
+        return verdicts.yes if task == WATERING else verdicts.held
 
     def products(self, task: str) -> list[Product]:
         """The shelf's products for a task that are allowed on this grass, in shelf order."""
@@ -136,9 +145,9 @@ class View:
             setting = self.setting
             known[product.name] = (
                 *bans(setting.site, self.lawn, product, setting.days),
-                *label_holds(
+                *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
-                ),
+                ).restrictions(),
             )
         return known[product.name]
 
@@ -150,6 +159,6 @@ def perhaps_water(
     index = {day: i for i, day in enumerate(days)}
     out = np.zeros(len(days))
     for advised in advice:
-        if advised.task == "watering" and advised.lawn == lawn and advised.day in index:
+        if advised.task == WATERING and advised.lawn == lawn and advised.day in index:
             out[index[advised.day]] += advised.amount
     return out

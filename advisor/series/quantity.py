@@ -131,12 +131,13 @@ UNITS: tuple[str, ...] = (*sorted((u for u in _SCALES if u), key=len, reverse=Tr
 _PRETTY = {"F": "°F", "C": "°C", "ft2": "ft²", "m2": "m²", "F.d": "°F·d", "C.d": "°C·d"}
 
 
-def _pretty(unit: str) -> str:
+def pretty_unit(unit: str) -> str:
+    """A unit word as people see it: `lb/1000 ft²`, `°F`."""
     return _PRETTY.get(unit, unit.replace("ft2", "ft²").replace("m2", "m²"))
 
 
 # What the program shows to people may be copied back into a file.
-_SAME_WORD |= {_pretty(unit): unit for unit in UNITS if _pretty(unit) != unit}
+_SAME_WORD |= {pretty_unit(unit): unit for unit in UNITS if pretty_unit(unit) != unit}
 
 _SPELLINGS = sorted({*UNITS, *_SAME_WORD}, key=len, reverse=True)
 _NUMBER = r"[-+]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
@@ -361,4 +362,4 @@ def show(
         return text
     if chosen == "days":
         return f"{text} day" if text == "1" else f"{text} days"
-    return f"{text} {_pretty(chosen)}"
+    return f"{text} {pretty_unit(chosen)}"

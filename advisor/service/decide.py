@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from advisor.plan.announced import announced
+from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
-from advisor.plan.model import Action, Plan
+from advisor.plan.model import Plan
 from advisor.service.folders import Read
 from advisor.service.weather import RECORDED_CREDIT, place_key
 from advisor.site.events import Advised
@@ -56,10 +56,7 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
 def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:
     """The advice of digests that were sent before a moment, as far as later ones let it stand."""
     return announced(
-        (
-            advice.on,
-            [(lawn, Action.model_validate(action)) for lawn, action in advice.actions],
-        )
+        Sent(advice.on, advice.decided, tuple(advice.actions))
         for advice in store.advised(site.id, before=now)
     )
 

@@ -147,3 +147,6 @@ Percent = Annotated[float, BeforeValidator(_fraction(1e-9, 1, "0.38%"))]
 KgPerL = Annotated[float, BeforeValidator(_density)]
 RateAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS_PER_AREA, Kind.VOLUME_PER_AREA))]
 PackAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS, Kind.VOLUME))]
+
+
+DryHours = Annotated[float, BeforeValidator(dry_hours)]

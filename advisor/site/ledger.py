@@ -91,8 +91,10 @@ def _cases(advised: Sequence[Advised]) -> dict[str, list[_Case]]:
     for advice in sorted(advised, key=lambda one: (one.issued, one.day, one.id)):
         line = by_task.setdefault(advice.task, [])
         for case in line:
-            over = case.advice.day < advice.issued and case.advice.issued < advice.issued
-            if not over and case.replaced_on is None:
+            # What was advised for the very day of a new digest may be done by then; it stays.
+            over = case.advice.day <= advice.issued and case.advice.issued < advice.issued
+            again = case.advice.day == advice.day
+            if (again or not over) and case.replaced_on is None:
                 case.replaced_on = advice.issued
         line.append(_Case(advice))
     return by_task

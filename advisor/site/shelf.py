@@ -13,6 +13,7 @@ from advisor.site.amounts import (
     ActiveGM2,
     Amount,
     Celsius,
+    DryHours,
     IntervalDays,
     KgPerL,
     PackAmount,
@@ -21,7 +22,6 @@ from advisor.site.amounts import (
     Share,
     WaterMm,
     WindMS,
-    dry_hours,
 )
 from advisor.site.fields import GrassOrClass, Line, Name, Table, Task, WrongTextError, as_text
 
@@ -113,7 +113,7 @@ class Product(Table):
     water_in_mm: WaterMm | None = Field(
         default=None, alias="water_in", examples=["0.5 in"], description="water after application"
     )
-    dry_hours: Annotated[float, BeforeValidator(dry_hours)] | None = Field(
+    dry_hours: DryHours | None = Field(
         default=None, examples=["4 hours"], description="how long it must stay dry"
     )
     rain_hold_mm: WaterMm | None = Field(

@@ -15,9 +15,11 @@ from advisor.store.connection import Connection, microseconds, storable
 
 @dataclass(frozen=True)
 class Advice:
-    """What one digest told to do: the day it was for, and its actions as (lawn, document)."""
+    """What one digest told to do: the day it was for, whether it could decide at all, and its
+    actions as (lawn, document)."""
 
     on: date
+    decided: bool
     actions: list[tuple[str, dict[str, Any]]]
 
 
@@ -60,14 +62,17 @@ class DigestLog(Connection):
                 "a.value AS action FROM sent s, json_each(s.plan, '$.lawns') l, "
                 "json_each(l.value, '$.actions') a "
                 "WHERE json_extract(a.value, '$.verdict') <> 'wait') "
-                'SELECT sent.decided, sent."on", told.lawn, told.action FROM sent '
+                "SELECT sent.decided, sent.\"on\", json_extract(sent.plan, '$.cannot_tell'), "
+                "told.lawn, told.action FROM sent "
                 'LEFT JOIN told ON (told.decided, told."on") = (sent.decided, sent."on") '
                 'ORDER BY sent.decided, sent."on"',
                 (storable(site_id), microseconds(before)),
             ).fetchall()
         found: dict[tuple[int, str], Advice] = {}
-        for decided, on, lawn, action in rows:
-            advice = found.setdefault((decided, on), Advice(date.fromisoformat(on), []))
+        for decided, on, cannot_tell, lawn, action in rows:
+            advice = found.setdefault(
+                (decided, on), Advice(date.fromisoformat(on), not cannot_tell, [])
+            )
             if action is not None:
                 advice.actions.append((lawn, json.loads(action)))
         return list(found.values())

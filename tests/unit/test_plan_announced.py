@@ -6,14 +6,24 @@ from datetime import date, timedelta
 
 from plan_cases import TODAY, action, book, decide, files, holds, moment, opens, waters, weather
 
-from advisor.plan.announced import announced
-from advisor.plan.model import Action, Plan, Verdict
+from advisor.plan.announced import Sent, announced
+from advisor.plan.model import Plan, Verdict
 from advisor.site.events import Advised
 
 
 def sent(*plans: Plan) -> list[Advised]:
+    """What stands of plans, as the store gives their actions back."""
     return announced(
-        (plan.on, [(lawn.name, one) for lawn in plan.lawns for one in lawn.actions])
+        Sent(
+            plan.on,
+            not plan.cannot_tell,
+            tuple(
+                (lawn.name, one.model_dump(mode="json", by_alias=True))
+                for lawn in plan.lawns
+                for one in lawn.actions
+                if one.verdict is not Verdict.WAIT
+            ),
+        )
         for plan in plans
     )
 
@@ -54,24 +64,49 @@ def test_wait_announces_nothing():
 
 
 def test_newest_replaces_what_is_still_to_come():
-    """A later digest takes the place of what an older one announced for its day or after."""
+    """A later digest takes the place of what an older one announced for a day after it."""
     earlier = on(TODAY - timedelta(2), opens(at_least=10), gust={2: 12.0, 3: 12.0})
     assert [a.day for a in sent(earlier)] == [TODAY]
-    later = on(TODAY, opens(at_least=10), gust={3: 12.0})
-    (found,) = sent(earlier, later)
-    assert (found.issued, found.day) == (TODAY, TODAY + timedelta(3))
-    taken_back = on(TODAY, opens() + holds(), humidity=0.95)
+    between = on(TODAY - timedelta(1), opens(at_least=10), gust={1: 12.0, 4: 12.0})
+    (found,) = sent(earlier, between)
+    assert found.issued == TODAY - timedelta(1)
+    taken_back = on(TODAY - timedelta(1), opens() + holds(), humidity=0.95)
     assert sent(earlier, taken_back) == []
 
 
-def test_day_that_was_over_stays():
-    """What was announced for a day before the newest digest stays, and has to be answered."""
-    earlier = on(TODAY - timedelta(3))
-    found = sent(earlier, on(TODAY, opens() + holds(), humidity=0.95))
-    assert [a.day for a in found] == [TODAY - timedelta(3)]
+def test_day_that_has_come_stays():
+    """What was announced for the newest digest's day, or before, has to be answered: it may be
+    done by now."""
+    for days in (0, 3):
+        earlier = on(TODAY - timedelta(3), opens(at_least=10), gust={3 - days: 12.0})
+        assert [a.day for a in sent(earlier)] == [TODAY - timedelta(days)]
+        found = sent(earlier, on(TODAY, opens() + holds(), humidity=0.95))
+        assert [a.day for a in found] == [TODAY - timedelta(days)]
+
+
+def test_the_same_advice_told_again_is_one():
+    """A digest of the day itself repeats what was announced for it, and adds nothing."""
+    earlier = on(TODAY - timedelta(2), opens(at_least=10), gust={2: 12.0})
+    again = on(TODAY, opens(at_least=10), gust={0: 12.0})
+    assert len(sent(earlier, again)) == 1
+
+
+def test_a_digest_that_cannot_tell_takes_nothing_back():
+    """Without weather nothing is decided, so nothing that was announced is replaced."""
+    earlier = on(TODAY - timedelta(2), opens(at_least=10), gust={2: 12.0})
+    waiting = on(TODAY - timedelta(1), opens() + holds(), humidity=0.95)
+    blind = waiting.model_copy(update={"cannot_tell": True})
+    assert [a.day for a in sent(earlier, blind)] == [TODAY]
+
+
+def test_an_action_of_another_release_still_holds_its_task():
+    """What cannot be read of an action is unknown; its task and day are kept."""
+    odd = {"verdict": "apply", "task": "feed", "date": TODAY.isoformat(), "new": 1}
+    (found,) = announced([Sent(TODAY, True, (("front", odd),))])
+    assert (found.task, found.day, found.product, found.amount) == ("feed", TODAY, None, 0.0)
 
 
 def test_nothing_sent():
     """Without digests nothing stands."""
     assert sent() == []
-    assert announced([(TODAY, list[tuple[str, Action]]())]) == []
+    assert announced([Sent(TODAY, True, ())]) == []

@@ -1,0 +1,175 @@
+"""What a product's label forbids on each day, and what already lies on the lawn.
+
+What was only perhaps done counts as done, and what cannot be known holds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.table import Table
+from advisor.plan.restrict import Bools, Restriction
+from advisor.series.quantity import Kind, show
+from advisor.site.events import Certainty, Event, tasks_of
+from advisor.site.lawns import Lawn
+from advisor.site.place import Site
+from advisor.site.shelf import Product, Shelf
+from advisor.site.sums import Sums
+
+Floats = NDArray[np.float64]
+
+DRY = 0.1
+"""Rain of a day that still leaves it dry [mm]."""
+
+WATER_IN_DAYS = 7
+"""Days within which a product has to be watered in (Arkansas extension: within a week)."""
+
+LABEL = "the product's label"
+NOT_ANSWERED = "whether it was done is not known"
+NOT_FORECAST = "the weather of that day is not known"
+
+
+@dataclass(frozen=True)
+class Labelled:
+    """A product in the light of one lawn's facts and sums."""
+
+    site: Site
+    lawn: Lawn
+    shelf: Shelf
+    product: Product
+    table: Table
+    sums: Sums
+
+    def restrictions(self) -> Iterator[Restriction]:
+        yield from self._interval()
+        for event in self.sums.events(self.lawn.name):
+            yield from self._of_event(event)
+        yield from self._weather()
+
+    def _days_from(self, event: Event) -> NDArray[np.int64]:
+        axis = np.array([day.toordinal() for day in self.table.days], dtype=np.int64)
+        return axis - event.day.toordinal()
+
+    def _interval(self) -> Iterator[Restriction]:
+        """The label's interval, for every task whose nutrient or ingredient the product carries."""
+        interval = self.product.interval_days
+        if interval is None:
+            return
+        for task in sorted(tasks_of(self.product, self.shelf)):
+            since = self.table.since.get(task)
+            if since is None:
+                continue
+            held = ~(since.low >= interval - 1e-9)
+            yield Restriction(
+                "too-soon",
+                held,
+                f"Too soon: {self.product.shown} wants {self._days(interval)} after the last"
+                f" {task}.",
+                LABEL,
+                held & (since.high >= interval - 1e-9),
+                NOT_ANSWERED,
+            )
+
+    def _of_event(self, event: Event) -> Iterator[Restriction]:
+        """What one thing on the lawn, done, perhaps done or planned, forbids for this product."""
+        other = self.shelf.get(event.product or "")
+        gone = self._days_from(event)
+        perhaps = event.certainty is Certainty.PERHAPS
+        if tasks_of(self.product, self.shelf) & event.tasks:
+            theirs = other.interval_days if other is not None else None
+            own = self.product.interval_days
+            longest = max(theirs or 0.0, own or 0.0)
+            if perhaps and theirs is None and own is None:
+                # No label says how long: then until it is answered.
+                yield self._hold(gone >= 0, perhaps, "It was advised, and nobody has said whether"
+                                 " it was done.", "nothing is advised twice")  # fmt: skip
+            elif theirs is not None and other is not None and theirs > (own or 0.0):
+                held = (gone >= 0) & (gone < theirs)
+                yield self._hold(held, perhaps, f"Too soon: {other.shown} lies on the lawn, and"
+                                 f" its label wants {self._days(theirs)} before more of the same.",
+                                 "the label of what was put down")  # fmt: skip
+            if event.certainty is Certainty.PLANNED:
+                held = (gone < 0) & (gone > -longest)
+                yield self._hold(held, False, "The same is planned for a day soon after.",
+                                 LABEL)  # fmt: skip
+        yield from self._of_seed(event, other, gone, perhaps)
+
+    def _of_seed(
+        self, event: Event, other: Product | None, gone: NDArray[np.int64], perhaps: bool
+    ) -> Iterator[Restriction]:
+        """Seed and what keeps seed from sprouting, in either order."""
+        if "overseed" in self.product.serves and other is not None:
+            wait, what = other.seeding_interval_days, other.shown
+        elif "overseed" in event.tasks:
+            wait, what = self.product.seeding_interval_days, "seed"
+        else:
+            return
+        if wait is not None:
+            yield self._hold(
+                np.abs(gone) < wait, perhaps,
+                f"The label wants {self._days(wait)} between {what} and"
+                f" {'seed' if what != 'seed' else self.product.shown}.", LABEL,
+            )  # fmt: skip
+
+    def _weather(self) -> Iterator[Restriction]:
+        product, units = self.product, self.site.units
+        rain = self.table.number("rain")
+        if product.air_max_c is not None:
+            column = self.table.number("air_max")
+            limit = show(product.air_max_c, Kind.TEMPERATURE, units)
+            yield _above(
+                "label-heat", column.low, column.high, product.air_max_c,
+                f"The label forbids {product.shown} above {limit}.",
+            )  # fmt: skip
+        if product.rain_hold_mm is not None:
+            limit = show(product.rain_hold_mm, Kind.WATER, units)
+            yield _above(
+                "label-rain", *_ahead(rain.low, rain.high, 2), product.rain_hold_mm,
+                f"More than {limit} of rain may come that day or the next and carry"
+                f" {product.shown} off.",
+            )  # fmt: skip
+        if product.dry_hours is not None:
+            # Work is done by day: half a day stays within it, more reaches into the next.
+            days = 1 + math.ceil(max(0.0, product.dry_hours - 12) / 24)
+            yield _above(
+                "label-dry", *_ahead(rain.low, rain.high, days), DRY,
+                f"{product.shown} has to stay dry for {product.dry_hours:g} hours, and rain may"
+                " come.",
+            )  # fmt: skip
+        if product.water_in_mm is not None and not self.lawn.irrigated:
+            low, _ = _ahead(rain.low, rain.high, WATER_IN_DAYS)
+            held = ~(low >= product.water_in_mm - 1e-9)
+            wanted = show(product.water_in_mm, Kind.WATER, units)
+            yield Restriction.sure(
+                "water-in", held, f"{product.shown} has to be watered in with {wanted}: this lawn"
+                " has no irrigation, and that much rain is not in sight.", LABEL,
+            )  # fmt: skip
+
+    def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
+        name = "perhaps-done" if perhaps else "too-soon"
+        return Restriction(name, held, sentence, source, held & perhaps, NOT_ANSWERED)
+
+    def _days(self, days: float) -> str:
+        return show(days, Kind.DURATION, self.site.units)
+
+
+def _ahead(low: Floats, high: Floats, days: int) -> tuple[Floats, Floats]:
+    """Totals over `days` days from each day; what lies past the axis may be anything."""
+    total_low, total_high = np.zeros_like(low), np.zeros_like(high)
+    for shift in range(min(days, len(low))):
+        stop = len(low) - shift
+        total_low[:stop] += low[shift:]
+        total_high[:stop] += high[shift:]
+        total_high[stop:] = np.inf
+    return total_low, total_high
+
+
+def _above(name: str, low: Floats, high: Floats, limit: float, sentence: str) -> Restriction:
+    sure = low > limit + 1e-9
+    held = ~(high <= limit + 1e-9)
+    return Restriction(name, held, sentence, LABEL, held & ~sure, NOT_FORECAST)
