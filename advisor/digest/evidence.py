@@ -19,8 +19,7 @@ def deciding(action: Action) -> tuple[Evidence, ...]:
     """The conditions that made the verdict.
 
     What is done rests on what holds. What is held rests on what holds or is not known; a window
-    that is shut rests on what fails or is not known. The last condition of a shut window may be
-    the one that ends it, which says nothing by not holding, so it is left out.
+    that is shut rests on what fails or is not known; an `until` that does not hold says nothing.
     """
     found = action.evidence
     if action.verdict is not Verdict.WAIT:
@@ -31,7 +30,7 @@ def deciding(action: Action) -> tuple[Evidence, ...]:
         return tuple(
             one
             for one in found
-            if one.holds is None or (one.holds is False and one is not found[-1] and _off(one))
+            if one.holds is None or (one.holds is False and one.keyword != "until" and _off(one))
         )
     return found
 

@@ -117,5 +117,6 @@ class DigestView:
     weather: str
     attribution: str
     attribution_url: str
+    licence_url: str
     next_digest: str
     defer: str

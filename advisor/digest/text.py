@@ -124,7 +124,8 @@ def _problems(digest: DigestView) -> Iterator[str]:
 
 
 def _closing(digest: DigestView) -> list[str]:
-    small = (digest.weather, digest.defer, digest.attribution, digest.attribution_url)
+    small = (digest.weather, digest.defer, digest.attribution, digest.attribution_url,
+             digest.licence_url)  # fmt: skip
     return [*wrap(digest.next_digest), *wrap(" ".join(small))]
 
 

@@ -60,6 +60,7 @@ def view(plan: Plan) -> DigestView:
         weather=_weather(say),
         attribution=plan.weather.attribution,
         attribution_url=safe_url(plan.weather.attribution_url),
+        licence_url=safe_url(plan.weather.licence_url),
         next_digest=(
             f"The next digest comes on {say.day(plan.next_digest)}."
             if plan.next_digest

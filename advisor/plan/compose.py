@@ -57,6 +57,7 @@ class Given:
     advised: Sequence[Advised]
     attribution: str
     attribution_url: str
+    licence_url: str = ""
     problems: Sequence[str] = ()
 
 
@@ -114,6 +115,7 @@ def _weather(given: Given, now: datetime, weather: SiteWeather | None) -> Weathe
         provider=given.series.source.provider if given.series is not None else "none",
         attribution=given.attribution,
         attribution_url=given.attribution_url,
+        licence_url=given.licence_url,
         fetched_at=fetched,
         age_hours=round((now - fetched).total_seconds() / 3600, 1) if fetched else None,
         stale=weather is None,

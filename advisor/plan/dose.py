@@ -257,7 +257,9 @@ def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tu
             f"Keep it dry for {show(product.dry_hours / 24, Kind.DURATION, unit='hours')}."
         )
     if product.reentry:
-        steps.append(f"Keep people and pets off until: {product.reentry}.")
+        when = product.reentry.rstrip(".")
+        link = " " if when.startswith("until ") else ": "
+        steps.append(f"Keep people and pets off{link}{when}.")
     elif product.form == "granular":
         steps.append("Keep people and pets off until it is watered in and the grass is dry.")
     if task == "pre-emergent" and product.seeding_interval_days is not None:

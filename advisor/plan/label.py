@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
 from advisor.plan.restrict import Bools, Restriction
+from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
@@ -65,11 +67,13 @@ class Labelled:
             if since is None:
                 continue
             held = ~(since.low >= interval - 1e-9)
+            left = interval - float(since.low[self.table.today])
+            first = f", so not before {self._day(left)}" if 0 < left < math.inf else ""
             yield Restriction(
                 "too-soon",
                 held,
                 f"Too soon: {self.product.shown} wants {self._days(interval)} after the last"
-                f" {task}.",
+                f" {task}{first}.",
                 LABEL,
                 held & (since.high >= interval - 1e-9),
                 NOT_ANSWERED,
@@ -130,8 +134,8 @@ class Labelled:
             limit = show(product.rain_hold_mm, Kind.WATER, units)
             yield _above(
                 "label-rain", *_ahead(rain.low, rain.high, 2), product.rain_hold_mm,
-                f"More than {limit} of rain may come that day or the next and carry"
-                f" {product.shown} off.",
+                f"More than {limit} of rain may come that day or the next;"
+                f" {product.shown} would be carried off.",
             )  # fmt: skip
         if product.dry_hours is not None:
             # Work is done by day: half a day stays within it, more reaches into the next.
@@ -153,6 +157,11 @@ class Labelled:
     def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
         name = "perhaps-done" if perhaps else "too-soon"
         return Restriction(name, held, sentence, source, held & perhaps, NOT_ANSWERED)
+
+    def _day(self, ahead: float) -> str:
+        """The day so many days from today."""
+        today = self.table.days[self.table.today]
+        return day_text(today + timedelta(math.ceil(ahead)), self.site.units)
 
     def _days(self, days: float) -> str:
         return show(days, Kind.DURATION, self.site.units)

@@ -37,6 +37,7 @@ class Weather(_Part):
     provider: str
     attribution: str = Field(description="credit line that the provider's licence asks for")
     attribution_url: str
+    licence_url: str = Field(default="", description="licence of the weather data, if any")
     fetched_at: datetime | None
     age_hours: float | None
     stale: bool = Field(description="too old to decide on, or none at all")
@@ -47,6 +48,7 @@ class Evidence(_Part):
     """One condition of a rule, as it stood on the day it was decided for."""
 
     text: str = Field(description="the condition in the rule's own words")
+    keyword: str = Field(default="while", description="while, once or until: what it is for")
     value: str | None = Field(description="what was found, in the site's units")
     limit: str | None
     holds: bool | None = Field(description="null: cannot tell")

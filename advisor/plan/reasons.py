@@ -59,6 +59,7 @@ def spelled_out(text: str, book: Rulebook) -> str:
 def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:
     return Evidence(
         text=spelled_out(condition.text, book),
+        keyword=condition.keyword,
         value=condition.value,
         limit=condition.limit,
         holds=condition.holds,
@@ -82,10 +83,13 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
         held_days = [day for day in open_days if _free(view, task, day)]
         look_again = setting.days[held_days[0]] if held_days else None
         return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
-    reasons = [r for r in _rule_holds(view, task, today) if not r.unknown]
-    reasons += _shut(view, task, today)
-    ahead = [r.until for r in reasons if r.until is not None]
-    return Waiting(tuple(reasons), setting.days[min(ahead)] if ahead else None, "")
+    holding = [r for r in _rule_holds(view, task, today) if not r.unknown]
+    # What will not change as far as the forecast tells is the truer reason, and stands first.
+    passing = [reason for reason in holding if reason.until is not None]
+    lasting = [reason for reason in holding if reason.until is None]
+    reasons = [*lasting, *_shut(view, task, today), *passing]
+    until = reasons[0].until if reasons else None
+    return Waiting(tuple(reasons), None if until is None else setting.days[until], "")
 
 
 def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> str:
@@ -139,7 +143,8 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             reasons.append(
                 Reason(
                     "watering-days",
-                    "Sprinklers are not permitted on that day.",
+                    f"{day_text(setting.days[day], setting.site.units)} is not one of your watering"
+                    " days.",
                     (),
                     setting.site.watering.source or "local code",
                     day,
@@ -189,7 +194,8 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
 
 
 def _sure_first(reasons: list[Reason]) -> list[Reason]:
-    return sorted(reasons, key=lambda reason: reason.unknown)
+    """What is sure before what cannot be told, and what lasts before what passes."""
+    return sorted(reasons, key=lambda reason: (reason.unknown, reason.until is not None))
 
 
 def _rule_holds(view: View, task: str, day: int) -> list[Reason]:

@@ -358,6 +358,8 @@ def show(
     text = f"{number:,.{digits}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
+    if chosen == "hours":
+        text = text.removesuffix(".0")
     if chosen == "":
         return text
     if chosen == "days":

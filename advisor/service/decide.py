@@ -9,12 +9,17 @@ from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
 from advisor.service.folders import Read
-from advisor.service.weather import RECORDED_CREDIT, place_key
+from advisor.service.places import place_key
 from advisor.site.events import Advised
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
-from advisor.weather.service import ATTRIBUTION, ATTRIBUTION_URL
+from advisor.weather.credit import (
+    ATTRIBUTION,
+    ATTRIBUTION_URL,
+    LICENCE_URL,
+    RECORDED_CREDIT,
+)
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,7 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         advised=advised_before(store, site, now),
         attribution=ATTRIBUTION if site.weather.recorded is None else RECORDED_CREDIT,
         attribution_url=ATTRIBUTION_URL,
+        licence_url=LICENCE_URL if site.weather.recorded is None else "",
         problems=tuple(
             [failure] * bool(failure) + [_one_line(problem) for problem in read.problems]
         ),

@@ -7,16 +7,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from advisor.post.secrets import SecretError, read_password
+from advisor.service.places import place_key
 from advisor.site.place import Site
 from advisor.store.database import Store
+from advisor.weather.credit import RECORDED
 from advisor.weather.errors import Misconfigured, WeatherError
 from advisor.weather.recorded import RecordedTransport
 from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast, Place
-
-RECORDED = "the recorded weather"
-
-RECORDED_CREDIT = "Recorded, invented weather in the shape of Open-Meteo.com's answers"
-"""What the foot of a recorded site's digest says: it owes nobody credit, and must claim none."""
 
 FRESH_FOR = timedelta(minutes=30)
 """A stored forecast this young is not asked for again, whatever is restarted how often."""
@@ -29,11 +26,6 @@ BEST_MATCH = "best-match"
 
 OVERLAP_DAYS = 2
 """Days of past that each answer repeats, so that late corrections arrive."""
-
-
-def place_key(site: Site) -> str:
-    """What a site's weather is stored under: its coordinates as they are asked for."""
-    return f"{site.place.latitude:.4f},{site.place.longitude:.4f}"
 
 
 def refresh(

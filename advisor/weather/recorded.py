@@ -46,10 +46,14 @@ class _Rows:
     count: int
     columns: Mapping[str, Sequence[float | None]]
 
-    def value(self, name: str, time: int) -> float | None:
-        row = (time - self.first) // HOUR
-        column = self.columns.get(name)
-        return column[row] if column is not None and 0 <= row < self.count else None
+    def span(self, name: str, start: int, stop: int) -> list[float | None]:
+        """The values of the hours from `start` to before `stop`; None where there is none."""
+        first, last = (start - self.first) // HOUR, (stop - self.first) // HOUR
+        wanted = max(0, last - first)
+        column = self.columns.get(name, ())
+        found = list(column[max(0, first) : max(0, last)])
+        before = min(wanted, max(0, -first))
+        return [None] * before + found + [None] * (wanted - before - len(found))
 
 
 class _Refused(Exception):  # noqa: N818 - reads as what happened
@@ -116,15 +120,15 @@ class RecordedTransport(httpx.BaseTransport):
         times = range(midnight - past_days * 24 * HOUR, midnight + forecast_days * 24 * HOUR, HOUR)
         soil_to = now + _SOIL_MODEL_REACH if query.get("models") else times.stop
         hourly: dict[str, list[Any]] = {"time": list(times)}
+        # Rows up to now are what happened; the first row after it is the forecast's.
+        turn = min(max(times.start, now - now % HOUR + HOUR), times.stop)
         for name in names:
-            reach = soil_to if name.startswith("soil_") else times.stop
+            reach = min(times.stop, soil_to - soil_to % HOUR + HOUR)
+            end = max(turn, reach if name.startswith("soil_") else times.stop)
             hourly[name] = [
-                past.value(name, time)
-                if time <= now
-                else ahead.value(name, time)
-                if time <= reach
-                else None
-                for time in times
+                *past.span(name, times.start, turn),
+                *ahead.span(name, turn, end),
+                *[None] * ((times.stop - end) // HOUR),
             ]
         units = head["hourly_units"]
         return {

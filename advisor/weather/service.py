@@ -19,15 +19,11 @@ import numpy as np
 from advisor import __version__
 from advisor.series.hourly import HOUR, Floats, Series, Source
 from advisor.weather.answer import Answer, read_answer
+from advisor.weather.credit import PROVIDER
 from advisor.weather.errors import BadAnswer, Misconfigured, WeatherError
 from advisor.weather.exchange import Patience, ask, open_client
 from advisor.weather.variables import ABOVE, SOIL
 
-ATTRIBUTION = "Weather data by Open-Meteo.com, under CC BY 4.0; daily values are made from it here"
-ATTRIBUTION_URL = "https://open-meteo.com/"
-LICENCE = "CC BY 4.0"
-LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
-PROVIDER = "Open-Meteo.com"
 BASE_URL = "https://api.open-meteo.com/v1/forecast"
 USER_AGENT = f"swardcast/{__version__}"
 

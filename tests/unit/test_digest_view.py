@@ -60,7 +60,9 @@ def test_shut_window_tells_what_fails_or_is_not_known() -> None:
                 asked("daylight is lengthening", "lengthening", "lengthening", True),
                 asked("warmth at least 65 F", "45 °F", "at least 65 °F", False),
                 asked("growth at least 0.4", None, "at least 0.4", None),
-                asked("warmth more than 90 F", "45 °F", "more than 90 °F", False),
+                asked("warmth more than 90 F", "45 °F", "more than 90 °F", False).model_copy(
+                    update={"keyword": "until"}
+                ),
             ),
         }
     )

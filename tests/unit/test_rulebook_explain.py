@@ -178,7 +178,7 @@ def test_the_state_of_a_latch_is_told() -> None:
 
 def test_daylight_is_shown_in_hours() -> None:
     found = explain("short", 5, asked()).conditions
-    assert (found[0].value, found[0].limit) == ("10 hours", "between 9 hours and 11 hours")
+    assert (found[0].value, found[0].limit) == ("10.2 hours", "between 9 hours and 11 hours")
     assert found[0].holds is True
     assert found[1].holds is False
     assert (found[1].value, found[1].limit) == (

@@ -18,7 +18,8 @@ from advisor.plan.model import Action, Plan, Verdict
 from advisor.rulebook.book import RuleKind
 from advisor.rulebook.evaluate import Evaluator
 from advisor.series.quantity import Kind, read_quantity
-from advisor.service.weather import place_key, refresh
+from advisor.service.places import place_key
+from advisor.service.weather import refresh
 from advisor.site.shelf import Shelf
 from advisor.site.sums import sums
 from advisor.site.words import COOL

@@ -1,0 +1,12 @@
+"""Whom the weather is owed to, as the licence asks for it."""
+
+from __future__ import annotations
+
+PROVIDER = "Open-Meteo.com"
+ATTRIBUTION = "Weather data by Open-Meteo.com, under CC BY 4.0; daily values are made from it here"
+ATTRIBUTION_URL = "https://open-meteo.com/"
+LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
+
+RECORDED = "the recorded weather"
+RECORDED_CREDIT = "Recorded, invented weather in the shape of Open-Meteo.com's answers"
+"""What the foot of a recorded site's digest says: it owes nobody credit, and must claim none."""
