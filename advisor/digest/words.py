@@ -86,6 +86,8 @@ def sentence(text: str) -> str:
 
 def columns(text: str) -> int:
     """Columns that a terminal needs: wide letters take two, combining marks none."""
+    if text.isascii():
+        return len(text)
     return sum(
         0
         if unicodedata.combining(char) or char in "\u200c\u200d"

@@ -114,7 +114,7 @@ class RecordedTransport(httpx.BaseTransport):
         ):
             span = f" from {min(issued)} to {max(issued)}" if issued else ""
             raise _Refused(f"Parameter 'now' is out of allowed range{span}")
-        ahead = _forecast(archive, today)
+        ahead = _forecast(archive, archive.stat().st_mtime_ns, today)
         now = int(self._now.timestamp())
         midnight = now - now % (24 * HOUR)
         times = range(midnight - past_days * 24 * HOUR, midnight + forecast_days * 24 * HOUR, HOUR)
@@ -183,6 +183,8 @@ def _issued(path: Path, _changed: int) -> frozenset[date]:
         )
 
 
-def _forecast(path: Path, day: date) -> _Rows:
+@lru_cache(maxsize=4)
+def _forecast(path: Path, _changed: int, day: date) -> _Rows:
+    """The forecast of a day; a fetch asks for it twice, for the air and for the soil."""
     with zipfile.ZipFile(path) as archive:
         return _rows(json.loads(archive.read(f"{day.isoformat()}.json")))
