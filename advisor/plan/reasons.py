@@ -267,8 +267,8 @@ def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     found = spelled_out(condition.text, book).replace("_", " ")
     if condition.value is None:
         return f"It waits for {found}."
-    # A limit that stands in the condition as a number is not told twice.
-    told = any(sign.isdigit() for sign in found) or not condition.limit
+    # A limit that stands in the condition, as a word or a number, is not told twice.
+    told = " is " in found or any(sign.isdigit() for sign in found) or not condition.limit
     wants = "" if told else f", wanted {condition.limit}"
     link = "until" if " is " in found else "for"
     return f"It waits {link} {found}; now {condition.value}{wants}."
