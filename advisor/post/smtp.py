@@ -80,6 +80,37 @@ def send(
             _leave(client, timeout)
 
 
+def try_login(
+    config: SmtpConfig, context: ssl.SSLContext | None = None, *, timeout: float = TIMEOUT
+) -> Outcome:
+    """Go as far as the login and no further: nothing is sent, and no sender or recipient named.
+
+    `delivered` means that the server let us in. Never raises for what a server or a network does.
+    """
+    wrong = _wrong_config(config)
+    if wrong:
+        return Outcome(Kind.PERMANENT, wrong)
+    tls = context or ssl.create_default_context()
+    client: smtplib.SMTP | None = None
+    try:
+        client = _connect(config, tls, timeout)
+        _greet(client)
+        _secure(client, config, tls)
+        _log_in(client, config)
+    except _RefusedError as refused:
+        return _outcome(refused.step, refused.code, refused.reply, config)
+    except (smtplib.SMTPException, OSError, UnicodeError) as error:
+        return _before_the_mail(error, config)
+    finally:
+        if client is not None:
+            _leave(client, timeout)
+    who = f"let {config.user} in" if config.user else "answers, and no login is asked for"
+    how = "" if config.security == "none" else " over TLS, with a trusted certificate"
+    return Outcome(
+        Kind.DELIVERED, f"{config.server}, port {config.port}, {who}{how}. Nothing was sent."
+    )
+
+
 class _RefusedError(Exception):
     """The server's answer to a step was no."""
 
@@ -92,6 +123,10 @@ def _wrong_call(sender: str, recipient: str, config: SmtpConfig) -> str:
     for address in (sender, recipient):
         if not re.fullmatch(r"[!-;=?-~]+@[!-;=?-~]+", address):
             return f"“{clean_text(address, 80)}” is not a plain mail address."
+    return _wrong_config(config)
+
+
+def _wrong_config(config: SmtpConfig) -> str:
     if config.security == "none" and not _is_here(config.server):
         return (
             f"Mail to {config.server} would travel unprotected: security “none” is for a server on "

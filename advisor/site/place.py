@@ -101,6 +101,11 @@ class DigestTimes(Table):
     hour: Annotated[str, AfterValidator(_hour)] = Field(
         default="06:00", examples=["06:00"], description="time of the digest, 04:00 or later"
     )
+    alerts: bool = Field(
+        default=True,
+        examples=[True],
+        description="a note between two digests, when a newer forecast takes something back",
+    )
 
 
 class WeatherFrom(Table):
