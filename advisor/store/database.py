@@ -1,10 +1,12 @@
-"""The store: one SQLite file for weather and digests. Losing it costs history and nothing else."""
+"""The store: one SQLite file for weather, digests and mails. Losing it costs history only."""
 
 from __future__ import annotations
 
 from advisor.store.digest_log import DigestLog
+from advisor.store.memory import Memory
+from advisor.store.outbox import Outbox
 from advisor.store.weather_log import WeatherLog
 
 
-class Store(WeatherLog, DigestLog):
-    """Everything that is kept, at a path or in ":memory:". See the two logs for what it does."""
+class Store(WeatherLog, DigestLog, Outbox, Memory):
+    """Everything that is kept, at a path or in ":memory:". See its four parts for what it does."""

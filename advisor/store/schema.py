@@ -54,4 +54,33 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) WITHOUT ROWID
         """,
     ),
+    (
+        """
+        CREATE TABLE letter (
+            id         INTEGER PRIMARY KEY AUTOINCREMENT,
+            site       TEXT    NOT NULL,
+            "on"       TEXT    NOT NULL,   -- local date that the mail is for
+            recipient  TEXT    NOT NULL,
+            purpose    TEXT    NOT NULL,
+            message_id TEXT    NOT NULL,
+            message    BLOB    NOT NULL,   -- as it travels
+            created    INTEGER NOT NULL,   -- microseconds since 1970
+            changed    INTEGER NOT NULL,   -- the last try
+            tries      INTEGER NOT NULL DEFAULT 0,
+            next_try   INTEGER,            -- NULL is at once for one that is ready
+            state      TEXT    NOT NULL DEFAULT 'ready'
+                       CHECK (state IN ('ready', 'sent', 'dead', 'replaced')),
+            note       TEXT    NOT NULL DEFAULT '',
+            UNIQUE (site, "on", recipient, purpose)
+        )
+        """,
+        """
+        CREATE TABLE memory (
+            site  TEXT NOT NULL,
+            key   TEXT NOT NULL,
+            value TEXT NOT NULL,
+            PRIMARY KEY (site, key)
+        ) WITHOUT ROWID
+        """,
+    ),
 )
