@@ -99,6 +99,11 @@ class Daemon:
         self._clock_was_set = False
         self._tick_failed = False
 
+    @property
+    def served(self) -> tuple[Served, ...]:
+        """The sites that this daemon holds."""
+        return tuple(self._served.values())
+
     def open(self) -> None:
         """Take the sites that can be served.
 
@@ -116,6 +121,7 @@ class Daemon:
 
     def run(self) -> bool:
         """Tick until asked to stop; whether that was how it ended (a tick that failed ends it)."""
+        known = self._clocks.now()
         self.look(patience=0.0)
         self._notifier.ready(self._status())
         LOG.info("Ready. %s", self._status())
@@ -131,7 +137,6 @@ class Daemon:
             coalesce=True,
         )
         scheduler.start()
-        known = self._clocks.now()
         while not self._stop.wait(self._pace.clocks):
             now = self._clocks.now()
             if self._was_set(known, now):
@@ -233,7 +238,7 @@ class Daemon:
         now = self._clocks.now()
         for site in self._served.values():
             site.tend(now)
-        if not self._clock_can_be_right(now):
+        if self._stop.asked or not self._clock_can_be_right(now):
             return False
         running = sum(site.child is not None for site in self._served.values())
         due = [(site.due_at(now), site) for site in self._sound() if site.child is None]
