@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from advisor.conditions.facts import SiteWeather, site_weather
+from advisor.conditions.facts import SiteWeather, lawn_facts, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
 from advisor.plan.fold import Walk, by_lawn, walk
@@ -258,6 +258,30 @@ def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
     return tuple(out)
 
 
+def _last_known(given: Given, now: datetime, lawn: Lawn, counted: Sums) -> tuple[str, ...]:
+    """Water must not wait for a forecast for ever: what the balance, carried on with the last one,
+    says of a lawn that is surely past its stress line."""
+    if given.series is None or not lawn.irrigated:
+        return ()
+    weather = site_weather(given.series, given.site, now)
+    if weather is None:
+        return ()
+    table = lawn_facts(weather, given.site, lawn, counted).table
+    today = weather.daily.today
+    missing = float(table.number("depletion").low[today])
+    line = float(table.number("stress_line").high[today])
+    if not missing > line:
+        return ()
+    units = given.site.units
+    known = given.series.source.fetched_at.astimezone(weather.zone).date()
+    return (
+        f"By the water balance as last known, on {day_text(known, units)}:"
+        f" {show(missing, Kind.WATER, units)} is missing and stress begins at"
+        f" {show(line, Kind.WATER, units)}. Where the grass wilts, water it on a permitted day, at"
+        " most that much; look at the sky first, since rain since then is not known.",
+    )
+
+
 def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Plan:
     """No weather, or weather too old to decide on: wait, and say so."""
     site = given.site
@@ -278,6 +302,7 @@ def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Pla
             state="unknown",
             conditions=(),
             actions=(),
+            notes=_last_known(given, now, lawn, counted),
         )
         for lawn in site.lawns
     )

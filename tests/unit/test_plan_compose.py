@@ -319,3 +319,22 @@ def test_now_must_be_an_instant():
     first, second = decide(now=NOW), decide(now=there)
     assert first == second.model_copy(update={"decided_at": NOW})
     assert first.site.zone == ZONE
+
+
+def test_stale_weather_still_tells_of_thirst():
+    """A dry lawn is not left to die for want of a forecast: the last known balance is told, as
+    such, and nothing is advised."""
+    series = weather(rain={-20: 60.0}, fetched=NOW - timedelta(hours=48))
+    plan = decide(series=series)
+    assert plan.cannot_tell
+    (note,) = plan.lawns[0].notes
+    assert "as last known" in note
+    assert plan.lawns[0].actions == ()
+
+
+def test_stale_weather_after_rain_tells_of_no_thirst():
+    """Where the last known balance is on the safe side of the stress line, nothing is said."""
+    series = weather(rain={-1: 60.0}, fetched=NOW - timedelta(hours=48))
+    plan = decide(series=series)
+    assert plan.cannot_tell
+    assert plan.lawns[0].notes == ()
