@@ -7,6 +7,7 @@ a hash, so the same arguments give the same answer. All instants need a time zon
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -83,6 +84,16 @@ def scheduled(day: date, hour: str, zone: ZoneInfo) -> datetime:
     return after
 
 
+def last_believed(days: Iterable[date], now: datetime, zone: ZoneInfo) -> date | None:
+    """The newest of the dates of past digests, by the clock of `zone`; None for none.
+
+    One that lies ahead by more than a day was written while the clock was wrong: it must not keep
+    the digest silent until that day has come, and the ones before it still count.
+    """
+    tomorrow = _utc(now).astimezone(zone).date() + _DAY
+    return max((day for day in days if day <= tomorrow), default=None)
+
+
 def digest_due(
     now: datetime,
     weekday: str,
@@ -94,8 +105,9 @@ def digest_due(
     """The scheduled local date that should have been decided by now and was not; None for none.
 
     `weekday` ("sunday") and `hour` ("06:00") are by the clock of `zone`. `last` is the local date
-    of the last digest, by its name or by the day it went, whichever is later. `first_seen` is when
-    the service first ran: dates before it are not made up for.
+    of the last digest, by its name or by the day it went, whichever is later; of many dates it is
+    the one that `last_believed` gives. `first_seen` is when the service first ran: dates before it
+    are not made up for.
 
     A date is skipped if a digest went less than four days before, and if it is more than three
     days late. When the last one went on another weekday, as after a change of the weekday, and
