@@ -94,7 +94,7 @@ def _past(at: datetime | None, clock: Clock, now: datetime) -> str:
 def _mail(seen: Remembered, clock: Clock, now: datetime) -> str:
     told = [_past(seen.last_mail, clock, now)] if seen.last_mail else []
     if seen.last_digest:
-        told.append(f"last digest: that of {clock.day(seen.last_digest, now)}")
+        told.append(f"newest digest: {clock.day(seen.last_digest, now)}")
     return "; ".join(told) or "none yet"
 
 

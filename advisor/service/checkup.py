@@ -242,6 +242,14 @@ class Checkup:
         there = nearest(folder)
         if os.access(there, os.W_OK | os.X_OK):
             return Finding("Delivery", State.OK, f"Mail goes into the folder {folder}.")
+        owner = _owner(there)
+        if owner:
+            return Finding(
+                "Delivery",
+                State.WARNING,
+                f"Mail goes into {folder}, where only {owner} may look.",
+                f"Ask as the service's user: `sudo -u {owner} swardcast doctor SITE`.",
+            )
         return Finding(
             "Delivery",
             State.FAULT,
@@ -251,6 +259,15 @@ class Checkup:
 
     def _login(self, mail: Mail) -> Finding:
         assert mail.server is not None  # checked when the site was read
+        name = mail.password_credential
+        if name and not self.environment.get("CREDENTIALS_DIRECTORY"):
+            return Finding(
+                "Delivery",
+                State.WARNING,
+                f"The login was not tried: only the service is given the credential “{name}”.",
+                f"Try it as the service does: `systemd-run --pty -p LoadCredential={name}:FILE"
+                " swardcast doctor SITE`.",
+            )
         try:
             password = _password(mail, self.environment)
         except SecretError as error:

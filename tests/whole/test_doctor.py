@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,7 +18,17 @@ import pytest
 import trustme
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import AuthResult, LoginPassword
-from command_line import HERE, Said, change, demo, free_port, on_a_service, standing
+from command_line import (
+    HERE,
+    Said,
+    as_somebody_else,
+    change,
+    demo,
+    free_port,
+    on_a_service,
+    open_ground,
+    standing,
+)
 from weather_server import WeatherServer, right_body
 
 from advisor.cli import doctor, status
@@ -287,6 +298,48 @@ def test_a_folder_that_is_not_there(
     assert "nowhere is no folder" in said.err
 
 
+def test_a_credential_is_for_the_service_alone(
+    capsys: pytest.CaptureFixture[str],
+    site: Path,
+    state: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Outside the unit there is none: no fault, and how to try it all the same."""
+    monkeypatch.delenv("CREDENTIALS_DIRECTORY", raising=False)
+    mails_over_tls(site, free_port())
+    change(
+        site / "site.toml",
+        f'password_file = "{site.parent / "password"}"',
+        'password_credential = "mail-password"',
+    )
+    delivery = findings(capsys, site, state)["Delivery"]
+    assert delivery["state"] == "warning"
+    assert "LoadCredential=mail-password:FILE" in delivery["mend"]
+
+
+def test_whoever_may_only_read_is_told_whom_to_ask_as(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """State of another user's is no fault; the rest is looked at, and `status` works."""
+    if os.geteuid() != 0:
+        pytest.skip("only root can make state of another user's")
+    with open_ground() as ground:
+        site, state = demo(ground), ground / "state"
+        well(state).close()
+        (database(state).parent / "mail").mkdir()
+        for path in (ground, *ground.rglob("*")):
+            path.chmod(0o755 if path.is_dir() else 0o644)
+        findings(capsys, site, state)  # loads all that is used
+        before = standing(ground)
+        with as_somebody_else():
+            found = findings(capsys, site, state)
+            assert ask(capsys, status, site, state).code == Exit.DONE
+        assert standing(ground) == before
+    assert found["State folder"]["state"] == found["Delivery"]["state"] == "warning"
+    assert "sudo -u root swardcast doctor" in found["State folder"]["mend"]
+    assert found["Database"]["state"] == found["Decision"]["state"] == "ok"
+
+
 def test_a_site_without_mail_cannot_send(
     capsys: pytest.CaptureFixture[str], site: Path, state: Path
 ) -> None:
@@ -371,7 +424,7 @@ def test_status_of_a_service_that_is_well(
         "\n"
         "Last forecast  Tue Apr 1, 04:00 (2 hours ago)\n"
         "Last decision  Sun Mar 30, 06:00 (2 days ago)\n"
-        "Last mail      Sun Mar 30, 06:00 (2 days ago); last digest: that of Sun Mar 30\n"
+        "Last mail      Sun Mar 30, 06:00 (2 days ago); newest digest: Sun Mar 30\n"
         "Waiting mail   none\n"
         "Next digest    Sun Apr 6, 06:00\n"
         "Looks again    Tue Apr 1, 06:01\n"
