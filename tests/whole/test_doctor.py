@@ -1,16 +1,14 @@
-"""`doctor` and `status` against real servers: each thing that can be wrong, with its mend."""
+"""`doctor` against real servers: each thing that can be wrong, with its mend."""
 
 # ruff: noqa: N802 - the server finds its hooks by these names
 
 from __future__ import annotations
 
-import argparse
-import json
 import os
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +18,6 @@ from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import AuthResult, LoginPassword
 from command_line import (
     HERE,
-    Said,
     as_somebody_else,
     change,
     demo,
@@ -29,6 +26,7 @@ from command_line import (
     open_ground,
     standing,
 )
+from doctor_cases import ask, database, findings, well
 from weather_server import WeatherServer, right_body
 
 from advisor.cli import doctor, status
@@ -36,11 +34,8 @@ from advisor.cli.exits import Exit
 from advisor.post.smtp import SmtpConfig, try_login
 from advisor.service.checkup import clock
 from advisor.service.health import State
-from advisor.store.database import Store
 
 SECRET = "hidden-word"
-NOW = datetime(2025, 4, 1, 10, tzinfo=UTC)
-"""The demo's today at its digest's hour."""
 
 
 @pytest.fixture
@@ -64,33 +59,6 @@ def trusted(authority: trustme.CA, tmp_path: Path, monkeypatch: pytest.MonkeyPat
     file = tmp_path / "authority.pem"
     authority.cert_pem.write_to_path(str(file))
     monkeypatch.setenv("SSL_CERT_FILE", str(file))
-
-
-def ask(
-    capsys: pytest.CaptureFixture[str],
-    command: Any,
-    site: Path,
-    state: Path,
-    *,
-    as_json: bool = False,
-) -> Said:
-    capsys.readouterr()
-    code = command.run(argparse.Namespace(site=str(site), state=str(state), json=as_json))
-    printed = capsys.readouterr()
-    return Said(int(code), printed.out, printed.err)
-
-
-def findings(
-    capsys: pytest.CaptureFixture[str], site: Path, state: Path
-) -> dict[str, dict[str, str]]:
-    """The doctor's findings by name, of several of one name the last."""
-    said = ask(capsys, doctor, site, state, as_json=True)
-    found = json.loads(said.out)
-    faults = [one for one in found["findings"] if one["state"] == "fault"]
-    assert found["faults"] == len(faults)
-    assert said.code == (Exit.PROBLEMS if faults else Exit.DONE)
-    assert all(one["mend"] for one in found["findings"] if one["state"] != "ok")
-    return {one["name"]: one for one in found["findings"]}
 
 
 class Doorman:
@@ -349,10 +317,6 @@ def test_a_site_without_mail_cannot_send(
     assert findings(capsys, site, state)["Mail"]["text"] == "site.toml names nobody to write to."
 
 
-def database(state: Path) -> Path:
-    return state / "tansy-hollow" / "swardcast.sqlite3"
-
-
 def test_a_damaged_database_is_told_and_left_as_it_is(
     capsys: pytest.CaptureFixture[str], site: Path, state: Path
 ) -> None:
@@ -379,87 +343,3 @@ def test_a_clock_from_before_this_program_is_a_fault() -> None:
     """A machine without a battery wakes up in 1970."""
     assert clock(datetime(1970, 1, 1, tzinfo=UTC)).state is State.FAULT
     assert clock(datetime(2027, 1, 1, tzinfo=UTC)).state is State.OK
-
-
-def well(state: Path) -> Store:
-    """A store as a service leaves it that looked a minute ago."""
-    database(state).parent.mkdir(parents=True)
-    store = Store(database(state))
-    facts = {
-        "first_seen": NOW - timedelta(30),
-        "last_fetch_ok": NOW - timedelta(hours=2),
-        "last_decision": NOW - timedelta(2),
-        "last_mail": NOW - timedelta(2),
-    }
-    for key, at in facts.items():
-        store.remember("tansy-hollow", key, at.isoformat())
-    store.remember("tansy-hollow", "wake_at", str(int(NOW.timestamp()) + 60))
-    put(store, 2)
-    return store
-
-
-def put(store: Store, days_ago: int, purpose: str = "digest", outcome: str = "sent") -> None:
-    """A mail in the outbox, and what became of it."""
-    at = NOW - timedelta(days_ago)
-    store.queue("tansy-hollow", at.date(), "ada@tansy-hollow.example", purpose, f"<{purpose}>",
-                b"mail", at)  # fmt: skip
-    letter = store.letters("tansy-hollow")[-1]
-    if outcome == "sent":
-        store.letter_sent(letter.id, at)
-    elif outcome == "dead":
-        store.letter_failed(letter.id, at, None, "The server refused the person: 550 gone.")
-    else:
-        store.letter_failed(letter.id, at, NOW + timedelta(minutes=5), "The server is not there.")
-
-
-def test_status_of_a_service_that_is_well(
-    capsys: pytest.CaptureFixture[str], site: Path, state: Path
-) -> None:
-    """Last fetch, decision and mail, the next digest, and an exit code of nothing overdue."""
-    well(state).close()
-    said = ask(capsys, status, site, state)
-    assert said.code == Exit.DONE, said.out
-    assert said.out == (
-        "Tansy Hollow, Tue Apr 1, 06:00 (America/New_York)\n"
-        "\n"
-        "Last forecast  Tue Apr 1, 04:00 (2 hours ago)\n"
-        "Last decision  Sun Mar 30, 06:00 (2 days ago)\n"
-        "Last mail      Sun Mar 30, 06:00 (2 days ago); newest digest: Sun Mar 30\n"
-        "Waiting mail   none\n"
-        "Next digest    Sun Apr 6, 06:00\n"
-        "Looks again    Tue Apr 1, 06:01\n"
-        "\n"
-        "Nothing is overdue.\n"
-    )
-
-
-def test_status_of_a_service_that_never_ran(
-    capsys: pytest.CaptureFixture[str], site: Path, state: Path
-) -> None:
-    """Nothing is made by looking."""
-    said = ask(capsys, status, site, state)
-    assert said.code == Exit.PROBLEMS
-    assert said.out.count("none yet") == 3
-    assert "The service has not run for this site yet." in said.out
-    assert not state.exists()
-
-
-def test_what_waits_and_what_was_given_up(
-    capsys: pytest.CaptureFixture[str], site: Path, state: Path
-) -> None:
-    """Both are told with their reason, by `status` and by `doctor`."""
-    with well(state) as store:
-        put(store, 1, "alert-1", "dead")
-        put(store, 0, "alert-2", "ready")
-    said = ask(capsys, status, site, state)
-    assert said.code == Exit.PROBLEMS
-    plain = " ".join(said.out.split())
-    assert "tried once, next at Tue Apr 1, 06:05. The server is not there." in plain
-    assert "OVERDUE The alert of Mon Mar 31 to ada@tansy-hollow.example could not be" in plain
-    assert "550 gone" in plain
-    document = json.loads(ask(capsys, status, site, state, as_json=True).out)
-    assert [letter["purpose"] for letter in document["waiting"]] == ["alert-2"]
-    assert [letter["purpose"] for letter in document["given_up"]] == ["alert-1"]
-    assert document["next_digest"] == "2025-04-06T10:00:00+00:00"
-    assert len(document["overdue"]) == 1
-    assert "550 gone" in findings(capsys, site, state)["Mail"]["text"]
