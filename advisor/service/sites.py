@@ -6,6 +6,7 @@ here, and of the database one number.
 
 from __future__ import annotations
 
+import math
 import re
 import sqlite3
 import tomllib
@@ -117,6 +118,8 @@ def wake_at(state: Path, site: str) -> float | None:
     except sqlite3.Error:
         return None
     try:
-        return float(row[0]) if row is not None else None
+        wanted = float(row[0]) if row is not None else math.inf
     except (TypeError, ValueError):
         return None
+    # a time that is no number compares with none, and would never come
+    return wanted if math.isfinite(wanted) else None

@@ -70,7 +70,7 @@ def test_wakes_when_due_and_not_before(tmp_path: Path) -> None:
         assert turn.begun == [home, home]
 
 
-@pytest.mark.parametrize("stored", [None, "soon", "", NOON - 1e6])
+@pytest.mark.parametrize("stored", [None, "soon", "", "nan", "inf", NOON - 1e6])
 def test_wakes_at_once_without_a_time_to_come(tmp_path: Path, stored: object) -> None:
     """A first run, a value that is none, and a machine that was off at the time."""
     home, turn = lay_site(tmp_path / "home"), Running()
