@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -15,10 +16,12 @@ from advisor.service.folders import (
     environment,
     read_files,
     read_folder,
+    shipped_book,
     state_folder,
 )
 from advisor.site.place import Site
 from advisor.site.problem import Problem
+from advisor.site.shelf import Shelf
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -33,7 +36,13 @@ def run(arguments: argparse.Namespace) -> int:
     except FolderError as error:
         err(f"{error}.")
         return Exit.SITE
-    found = [*read.problems, *_failed_trials(read.book)]
+    own = [trial for trial in read.book.trials if trial.own]
+    found = [
+        *read.problems,
+        *_failed_trials(shipped_book()),
+        *_failed_trials(replace(read.book, trials=tuple(own))),
+        *_restricted(read.files.shelf),
+    ]
     problems(found)
     mistakes = [problem for problem in found if not problem.warning]
     warnings = len(found) - len(mistakes)
@@ -44,6 +53,20 @@ def run(arguments: argparse.Namespace) -> int:
     beside = f", {_count(warnings, 'warning')}" if warnings else ""
     out(f"Nothing to mend{beside}; {said}.")
     return Exit.DONE
+
+
+def _restricted(shelf: Shelf) -> Iterator[Problem]:
+    """Products that will never be advised, so that nobody waits for them."""
+    for product in shelf.products:
+        if product.restricted_use:
+            yield Problem(
+                "shelf.toml",
+                0,
+                0,
+                f"“{product.name}” is for licensed people only and will not be advised",
+                "Ask a licensed applicator, or take it off the shelf.",
+                warning=True,
+            )
 
 
 def _failed_trials(book: Rulebook) -> Iterator[Problem]:

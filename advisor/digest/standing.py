@@ -94,7 +94,11 @@ def _shown(lawn: LawnPlan) -> Iterator[tuple[Row, Condition]]:
             continue
         value = _value(condition)
         if condition.name == "depletion" and stress is not None:
-            value = f"{value} of {_value(stress)} to stress"
+            past = condition.number is not None and stress.number is not None
+            if past and condition.number > stress.number:  # type: ignore[operator]
+                value = f"{value}, past the {_value(stress)} where stress begins"
+            else:
+                value = f"{value} of {_value(stress)} to stress"
         yield Row(_SHORT.get(condition.name, condition.title), value), condition
 
 

@@ -59,6 +59,8 @@ class Given:
     attribution_url: str
     licence_url: str = ""
     problems: Sequence[str] = ()
+    failure: str = ""
+    """A sentence on a fetch that went wrong, for the owner; empty where none did."""
 
 
 def make_plan(given: Given, now: datetime) -> Plan:
@@ -89,7 +91,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
         days=_days(setting),
         ask=asks,
         next=_next(setting, done),
-        unknown=_unknown(setting, done),
+        unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
     )
@@ -207,8 +209,10 @@ def _asked(asked: Asked, site: Site, shelf: Shelf) -> str:
     when = day_text(advice.day, site.units)
     lawn = next((lawn.shown for lawn in site.lawns if lawn.name == advice.lawn), advice.lawn)
     product = shelf.get(advice.product) if advice.product else None
-    if product is None:
+    if advice.task == WATERING:
         what = show(advice.amount, Kind.WATER, site.units)
+    elif product is None:
+        what = advice.product or "product not known"
     else:
         liquid = product.measured_in == "L"
         amount = show(advice.amount, Kind.VOLUME if liquid else Kind.MASS, site.units)
@@ -235,6 +239,12 @@ def _next(setting: Setting, done: Walk) -> tuple[Next, ...]:
             )
         )
     return tuple(out)
+
+
+def _failure(given: Given) -> tuple[Unknown, ...]:
+    if not given.failure:
+        return ()
+    return (Unknown(lawn=None, what="The newest forecast", why=given.failure),)
 
 
 def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
@@ -318,7 +328,10 @@ def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Pla
         days=(),
         ask=asks,
         next=(),
-        unknown=(Unknown(lawn=None, what="Everything that depends on weather", why=why),),
+        unknown=(
+            Unknown(lawn=None, what="Everything that depends on weather", why=why),
+            *_failure(given),
+        ),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
     )

@@ -218,6 +218,9 @@ def _with_product(
 ) -> tuple[Measured, Stretch] | None:
     if any(restriction.held[day] for restriction in view.restrictions(product)):
         return None
+    # A product that serves or feeds something else too is held by what holds that.
+    if any(view.held(other)[day] for other in tasks_of(product, state.setting.shelf)):
+        return None
     setting = state.setting
     measured = measure(product, view.lawn, setting.site, view.sums, setting.days[day], task=task)
     if isinstance(measured, Refusal):

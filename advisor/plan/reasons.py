@@ -16,6 +16,7 @@ from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.series.quantity import Kind, show
+from advisor.site.events import tasks_of
 
 
 @dataclass(frozen=True)
@@ -75,13 +76,12 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     opened = np.zeros(len(setting.days), dtype=bool)
     for _, days in view.opened(task):
         opened |= days
-    # Water is decided for the week; a thirst that only a later week may bring is none yet.
-    last = min(end, today + ADVICE_DAYS) if task == WATERING else end
-    open_days = [day for day in range(today, last) if opened[day]]
+    # Advice is for the week; what only a later week may bring is told as waited for.
+    open_days = [day for day in range(today, min(end, today + ADVICE_DAYS)) if opened[day]]
     if open_days:
         reasons = _held_on(walk, view, task, open_days[0])
         held_days = [day for day in open_days if _free(view, task, day)]
-        look_again = setting.days[held_days[0]] if held_days else None
+        look_again = setting.days[held_days[0]] if held_days and held_days[0] > today else None
         return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
     holding = [r for r in _rule_holds(view, task, today) if not r.unknown]
     # What will not change as far as the forecast tells is the truer reason, and stands first.
@@ -130,16 +130,12 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
     if task != WATERING and thirsty(view)[day]:
         reasons.append(
             Reason(
-                "water-first", "The lawn is short of water; it is watered first, and fed or treated"
-                " after.", (), "principle of the plan: water before food", day,
+                "water-first", "The lawn is short of water: water it first, then put something"
+                " down.", (), "principle of the plan: water before food", day,
             )
         )  # fmt: skip
     if task == WATERING:
-        if not view.lawn.irrigated:
-            reasons.append(
-                Reason("no-sprinklers", "This lawn has no irrigation.", (), "site file", day)
-            )
-        elif not watering_allowed(setting.site, setting.days)[day]:
+        if not watering_allowed(setting.site, setting.days)[day]:
             reasons.append(
                 Reason(
                     "watering-days",
@@ -175,14 +171,18 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             for restriction in view.restrictions(products[best])
             if restriction.held[day]
         ]
+        for other in sorted(tasks_of(products[best], setting.shelf) - {task}):
+            reasons += _rule_holds(view, other, day)
     refusal = walk.refusals.get((view.lawn.name, task))
-    if refusal is not None and not reasons:
-        reasons.append(
+    if refusal is not None:
+        # What the shelf lacks no waiting mends, so it is told before anything that passes.
+        return [
             Reason(
                 "shelf", refusal.why[0].upper() + refusal.why[1:] + ".", (), "the shelf", day,
                 refusal.unknown, refusal.why,
-            )
-        )  # fmt: skip
+            ),
+            *_sure_first(reasons),
+        ]  # fmt: skip
     if not reasons:
         reasons.append(
             Reason(
@@ -218,7 +218,7 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
                 evidence(explanation, view.setting.book),
                 rule.source,
                 day,
-                unknown,
+                unknown and not _only_beyond(explanation),
                 missing,
                 explanation.first_change,
             )
@@ -237,10 +237,14 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
         failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
         no = [c for c in failing if c.holds is False]
         unknown = [c for c in failing if c.holds is None]
-        if no:
+        if no and task == WATERING and no[0] is failing[0] and no[0].value and no[0].limit:
+            line = no[0].limit.removeprefix("at least ")
+            because = f"No water is needed: {no[0].value} is missing, stress begins at {line}."
+            found.append((len(no), _reason(rule, because, explanation, day, book)))
+        elif no:
             because = _not_yet(no[0], book)
             found.append((len(no), _reason(rule, because, explanation, day, book)))
-        elif unknown:
+        elif unknown and explanation.verdict is not False:
             missing = _missing(explanation, book)
             because = f"Cannot tell whether the window of “{_plain(rule)}” is open: {missing}."
             found.append((0, _reason(rule, because, explanation, day, book, missing)))
@@ -254,8 +258,8 @@ def _reason(
     rule: Rule, because: str, explanation: Explanation, day: int, book: Rulebook, missing: str = ""
 ) -> Reason:
     return Reason(
-        rule.name, because, evidence(explanation, book), rule.source, day, bool(missing), missing,
-        explanation.first_change,
+        rule.name, because, evidence(explanation, book), rule.source, day,
+        bool(missing) and not _only_beyond(explanation), missing, explanation.first_change,
     )  # fmt: skip
 
 
@@ -272,6 +276,12 @@ def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     wants = "" if told else f", wanted {condition.limit}"
     link = "until" if " is " in found else "for"
     return f"It waits {link} {found}; now {condition.value}{wants}."
+
+
+def _only_beyond(explanation: Explanation) -> bool:
+    """Whether nothing is missing but days that no forecast reaches yet: that is not unknown."""
+    unknown = [c for c in explanation.conditions if c.holds is None]
+    return bool(unknown) and all(c.beyond for c in unknown)
 
 
 def _missing(explanation: Explanation, book: Rulebook) -> str:

@@ -96,7 +96,8 @@ class View:
         return tuple(
             task
             for task in TASKS
-            if self.rules(RuleKind.OPENS, task) or self.rules(RuleKind.WATERS, task)
+            if self.rules(RuleKind.OPENS, task)
+            or (self.lawn.irrigated and self.rules(RuleKind.WATERS, task))
         )
 
     def says(self, rule: Rule) -> Verdicts:

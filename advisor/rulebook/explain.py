@@ -126,6 +126,8 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
     value, limit, gap = _numbers(asked, decided, day)
     read = dict.fromkeys(reads(condition.test))
     beyond = holds is None and _beyond(asked, list(read), day)
+    # Where one test of several decided, only its numbers have an origin to tell.
+    shown = dict.fromkeys(reads(decided)) if holds is not None else read
     return ConditionResult(
         condition.keyword.value,
         condition.text,
@@ -133,7 +135,7 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
         limit,
         holds,
         gap,
-        _origin(asked, list(read), day),
+        _origin(asked, list(shown), day),
         tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
         beyond,
     )

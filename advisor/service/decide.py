@@ -39,7 +39,7 @@ def digest_moment(site: Site, day: date) -> datetime:
 def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "") -> Decision:
     """Decide from a site that could be read and the weather that is stored as of `now`.
 
-    `failure` is a sentence on a fetch that went wrong; it is shown with the other problems.
+    `failure` is a sentence on a fetch that went wrong; the digest tells it.
     """
     stored = store.series(place_key(site), as_of=now)
     given = Given(
@@ -52,9 +52,8 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         attribution=ATTRIBUTION if site.weather.recorded is None else RECORDED_CREDIT,
         attribution_url=ATTRIBUTION_URL,
         licence_url=LICENCE_URL if site.weather.recorded is None else "",
-        problems=tuple(
-            [failure] * bool(failure) + [_one_line(problem) for problem in read.problems]
-        ),
+        problems=tuple(_one_line(problem) for problem in read.problems),
+        failure=failure,
     )
     return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
 

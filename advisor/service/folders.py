@@ -100,8 +100,20 @@ def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read
     Raises FolderError when there is no such folder or a file in it cannot be opened.
     """
     texts = _texts(folder, state)
-    book = read_rulebook(_rules(shipped("rules"), "rules/"), own=_rules(folder / "rules", "rules/"))
+    book = read_rulebook(_shipped_rules(), own=_rules(folder / "rules", "rules/"))
+    if any(not problem.warning for problem in book.problems):
+        # What a broken file meant to hold is not known, so all that is put down is held.
+        book = replace(book, holds_everything=True)
     return Read(folder, read_site(texts, today=today), book)
+
+
+def shipped_book() -> Rulebook:
+    """The rules as they are shipped, with none of the owner's: their trials are about these."""
+    return read_rulebook(_shipped_rules())
+
+
+def _shipped_rules() -> list[RuleFile]:
+    return _rules(shipped("rules"), "shipped rules/")
 
 
 def journal_texts(folder: Path, state: Path | None) -> dict[str, str]:

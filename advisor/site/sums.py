@@ -314,6 +314,17 @@ def _last(days: Sequence[date], axis: Floats) -> Floats:
     return known[np.searchsorted(known, axis, side="right") - 1]
 
 
+def _homed(site: Site, advised: Sequence[Advised]) -> list[Advised]:
+    """The advice, by the lawns that there are. One for a lawn that is gone (renamed, or parted in
+    two) may have been done on any of them, so it stands for each until it is answered there."""
+    names = [lawn.name for lawn in site.lawns]
+    return [
+        replace(advice, lawn=name)
+        for advice in advised
+        for name in ([advice.lawn] if advice.lawn in names else names)
+    ]
+
+
 def sums(
     site: Site,
     shelf: Shelf,
@@ -327,7 +338,7 @@ def sums(
     `advised` are the actions of digests that were sent. An advice whose day is over and that
     nothing answers is an event that was perhaps done, on its day.
     """
-    answered = answer(site.lawns, shelf, journal.entries, advised, today)
+    answered = answer(site.lawns, shelf, journal.entries, _homed(site, advised), today)
     past = tuple(advice for advice in answered.unanswered if advice.day < today)
     standing = tuple(advice for advice in answered.unanswered if advice.day >= today)
     perhaps = [
