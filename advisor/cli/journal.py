@@ -11,7 +11,7 @@ from typing import Any
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems
-from advisor.series.quantity import Kind, show
+from advisor.series.quantity import Kind, show, show_small
 from advisor.service.decide import advised_before
 from advisor.service.folders import database_file
 from advisor.site.sums import Sums, sums
@@ -84,12 +84,12 @@ def _lines(opened: Opened, counted: Sums, lawn: str) -> list[str]:
 
 
 def _range(low: float, high: float, units: str) -> str:
-    least = show(low, Kind.MASS_PER_AREA, units)
+    least = show_small(low, units)
     if low == high:
         return least
     if math.isinf(high):
         return f"at least {least}; how much more cannot be told"
-    return f"{least}, perhaps {show(high, Kind.MASS_PER_AREA, units)}"
+    return f"{least}, perhaps {show_small(high, units)}"
 
 
 def _substances(opened: Opened, counted: Sums, lawn: str) -> list[str]:

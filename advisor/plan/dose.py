@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.plan.model import Delivery, Dose
-from advisor.series.quantity import Kind, convert, pretty_unit, show
+from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
 from advisor.site.lawns import Lawn
@@ -176,7 +176,7 @@ def _dose(
         rate_text=_rate_text(rate, per_area, site.units),
         limited_by=limited_by,
         delivers=tuple(
-            Delivery(substance=name, g_per_m2=grams, text=f"{_amount(grams, site.units)} {name}")
+            Delivery(substance=name, g_per_m2=grams, text=f"{show_small(grams, site.units)} {name}")
             for name, grams in _brings(product, amount / area / per_rate).items()
             if grams > 0
         ),
@@ -211,13 +211,6 @@ def _rate_text(rate: float, kind: Kind, units: str) -> str:
     value = convert(rate, kind, unit)
     digits = 2 if value < 10 else 1
     return f"{_floor(value, 10.0**-digits):,.{digits}f} {pretty_unit(unit)}"
-
-
-def _amount(grams: float, units: str) -> str:
-    text = show(grams, Kind.MASS_PER_AREA, units)
-    return text if not text.startswith("0.0") else show(
-        grams, Kind.MASS_PER_AREA, units, unit="oz/1000 ft2" if units == "us" else "kg/ha"
-    )  # fmt: skip
 
 
 def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tuple[str, ...]:

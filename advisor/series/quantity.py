@@ -365,3 +365,12 @@ def show(
     if chosen == "days":
         return f"{text} day" if text == "1" else f"{text} days"
     return f"{text} {pretty_unit(chosen)}"
+
+
+def show_small(grams_per_m2: float, units: str) -> str:
+    """Mass per area where it may be an active ingredient: in ounces (or kg/ha) when little."""
+    text = show(grams_per_m2, Kind.MASS_PER_AREA, units)
+    if grams_per_m2 == 0 or not text.startswith("0.0"):
+        return text
+    unit = "oz/1000 ft2" if units == "us" else "kg/ha"
+    return show(grams_per_m2, Kind.MASS_PER_AREA, units, unit=unit)

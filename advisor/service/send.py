@@ -83,7 +83,7 @@ def send(
     outcomes: dict[str, Outcome] = {}
     for recipient in mail.to:
         message = write(decision.plan, mail, recipient).mail
-        outcomes[recipient] = _deliver(message, recipient, mail, state, environment, accepted)
+        outcomes[recipient] = deliver(message, recipient, mail, state, environment, accepted)
     sent = Sent(outcomes)
     remember(sent=sent.reached)
     if decision.run_id is not None:
@@ -91,7 +91,7 @@ def send(
     return sent
 
 
-def _deliver(
+def deliver(
     message: bytes,
     recipient: str,
     mail: Mail,
@@ -99,6 +99,7 @@ def _deliver(
     environment: Mapping[str, str],
     accepted: Callable[[], None],
 ) -> Outcome:
+    """One try to hand a mail to one reader; `accepted` is called right after a server took it."""
     if mail.maildir is not None:
         # A relative Maildir lies in the state folder: the site's folder is only ever read.
         return maildir.deliver(state / mail.maildir, message)

@@ -39,13 +39,21 @@ def refresh(
     if held is not None and now - held < FRESH_FOR:
         return ""
     try:
-        if site.weather.recorded is not None:
-            _replay(site, folder / site.weather.recorded, store, now, held)
-        else:
-            _ask(_client(site, environment), site, store, now, held)
+        fetch(site, folder, store, now, environment)
     except WeatherError as error:
         return str(error)
     return ""
+
+
+def fetch(
+    site: Site, folder: Path, store: Store, now: datetime, environment: Mapping[str, str]
+) -> None:
+    """Ask for the weather and store it. Raises WeatherError, which says when to ask again."""
+    held = store.newest_fetch(place_key(site), now)
+    if site.weather.recorded is not None:
+        _replay(site, folder / site.weather.recorded, store, now, held)
+    else:
+        _ask(_client(site, environment), site, store, now, held)
 
 
 def _past_days(now: datetime, held: datetime | None) -> int:
