@@ -115,23 +115,21 @@ def digest_due(
     by more than a day were written by a wrong clock: with a clock that is not set now nothing is
     due, otherwise they are not believed.
     """
-    now = _utc(now)
-    today = now.astimezone(zone).date()
+    now, number = _utc(now), _number(weekday)
+    shown = now.astimezone(zone).replace(tzinfo=None)
+    today = shown.date()
     known = _believed(now, today, last, first_seen)
     if known is None:
         return None
     last, first_seen = known
-    # Tomorrow too: a clock set back over midnight shows yesterday once more.
-    newest = today + _DAY
-    newest -= timedelta(days=(newest.weekday() - _number(weekday)) % 7)
-    days = [newest]
-    if last is not None and last.weekday() != _number(weekday):
+    days = [today - timedelta(days=(today.weekday() - number) % 7)]
+    if last is not None and last.weekday() != number:
         days.append(last + AT_MOST_APART)
     for day in days:
         if today - day > TOO_LATE or (last is not None and day - last < APART):
             continue
         moment = scheduled(day, hour, zone)
-        lateness = now.astimezone(zone).replace(tzinfo=None) - datetime.combine(day, _time(hour))
+        lateness = shown - datetime.combine(day, _time(hour))
         if first_seen < moment <= now and lateness <= TOO_LATE:
             return Due(day, now - moment > LATE)
     return None
@@ -149,15 +147,15 @@ def next_digest(
 
     One that is due now is taken to go today, so this is the date of the one after it.
     """
-    now = _utc(now)
+    now, number = _utc(now), _number(weekday)
     today = now.astimezone(zone).date()
     known = _believed(now, today, last, first_seen)
     last, first_seen = known if known is not None else (None, now)
     if digest_due(now, weekday, hour, zone, last, first_seen) is not None:
         last = today
-    days = [today + timedelta(days=n) for n in range(-1, 7 + AT_MOST_APART.days)]
-    days = [day for day in days if day.weekday() == _number(weekday)]
-    if last is not None and last.weekday() != _number(weekday):
+    days = [today + timedelta(days=n) for n in range(8 + AT_MOST_APART.days)]
+    days = [day for day in days if day.weekday() == number]
+    if last is not None and last.weekday() != number:
         days.append(last + AT_MOST_APART)
     floor = max(now, first_seen)
     return min(

@@ -41,7 +41,7 @@ def ticks(zone: ZoneInfo, moments: list[datetime]) -> list[datetime]:
     for change in changes(zone):
         chosen.update(change + n * MINUTE for n in range(-130, 131))
     for moment in moments:
-        chosen.update(moment + n * MINUTE for n in (-1, 0, 1))
+        chosen.update(moment + n * MINUTE for n in (-1, 0))
     return sorted(chosen)
 
 

@@ -291,3 +291,26 @@ def test_the_next_digest_after_one_that_is_due() -> None:
     assert next_digest(local(9), *asked) == local(10)
     assert next_digest(local(10), *asked) == local(17)
     assert next_digest(local(13), *asked) == local(17)
+
+
+def test_the_next_digest_after_one_by_hand_is_on_the_weekday() -> None:
+    """Sent on Wednesday; Sunday's is due now, so the tenth day after Wednesday is none."""
+    asked = ("sunday", "06:00", NEW_YORK, date(2027, 1, 6), LONG_AGO)
+    assert next_digest(local(9), *asked) == local(10)
+    assert next_digest(local(10), *asked) == local(17)
+
+
+def test_the_next_digest_of_a_service_that_is_new() -> None:
+    """Nothing before it was first there, though a clock set back shows an earlier moment."""
+    asked = ("sunday", "06:00", NEW_YORK, None, local(10, 7))
+    assert next_digest(local(10, 5), *asked) == local(17)
+
+
+def test_a_last_digest_weeks_ahead_is_not_believed() -> None:
+    """Though one of tomorrow is: the site may have moved to a zone further west."""
+    asked = ("sunday", "06:00", NEW_YORK)
+    due = Due(date(2027, 1, 10), late=False)
+    assert digest_due(local(10), *asked, date(2027, 1, 31), LONG_AGO) == due
+    assert digest_due(local(10), *asked, date(2027, 1, 12), LONG_AGO) == due
+    assert digest_due(local(10), *asked, date(2027, 1, 11), LONG_AGO) is None
+    assert next_digest(local(9), *asked, date(2027, 1, 31), LONG_AGO) == local(10)
