@@ -64,11 +64,37 @@ def parser() -> argparse.ArgumentParser:
     _site(journal)
     journal.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day")
     journal.add_argument("--json", action="store_true", help="as JSON")
+    run = commands.add_parser("run", help="the daemon: fetch, decide and mail, week after week",
+        description="Stays, and does for each site what is due when it is due. A folder of sites"
+        " serves them all.")  # fmt: skip
+    run.add_argument("sites", metavar="SITE", nargs="+", help="a site's folder, or one of sites")
+    _state(run)
+
+    turn = commands.add_parser("turn", help="do once whatever is due now, for a timer",
+        description="One turn of the service: what is due now is fetched, decided, queued and"
+        " delivered.")  # fmt: skip
+    _site(turn)
+
+    status = commands.add_parser("status", help="what the service did last, and what is overdue",
+        description="Last forecast, decision and mail, what waits, and the next digest. Ends with 1"
+        " when something is overdue.")  # fmt: skip
+    _site(status)
+    status.add_argument("--json", action="store_true", help="as JSON")
+
+    doctor = commands.add_parser("doctor", help="can it fetch, decide, write, send?",
+        description="Tries every step for real, without storing or sending anything, and says what"
+        " to mend.")  # fmt: skip
+    _site(doctor)
+    doctor.add_argument("--json", action="store_true", help="as JSON")
     return top
 
 
 def _site(command: argparse.ArgumentParser) -> None:
     command.add_argument("site", metavar="SITE", help="the site's folder")
+    _state(command)
+
+
+def _state(command: argparse.ArgumentParser) -> None:
     command.add_argument("--state", metavar="DIR", help="where the program keeps what it needs")
 
 

@@ -17,13 +17,14 @@ from pathlib import Path
 from advisor.digest.words import sentence
 from advisor.plan.model import Plan
 from advisor.post.outcome import Kind, Outcome
-from advisor.post.secrets import SecretError, read_password
+from advisor.post.secrets import SecretError
 from advisor.post.smtp import SmtpConfig, try_login
 from advisor.service.decide import decide
 from advisor.service.disk import NETWORK_DISKS, disk_kind, free_bytes, nearest
 from advisor.service.folders import Read, database_file
 from advisor.service.health import Clock, Finding, Remembered, State, overdue, recalled
 from advisor.service.places import place_key
+from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
 from advisor.service.weather import refresh
@@ -269,7 +270,7 @@ class Checkup:
                 " swardcast doctor SITE`.",
             )
         try:
-            password = _password(mail, self.environment)
+            password = mail_password(mail, self.environment)
         except SecretError as error:
             return Finding(
                 "Delivery",
@@ -296,21 +297,6 @@ class Checkup:
         yield Finding("Next digest", State.OK, f"{self._clock.at(coming, self.now)}.")
         late = overdue(seen, self._clock, self.now)
         yield from late or (Finding("Service", State.OK, "Nothing is overdue."),)
-
-
-def _password(mail: Mail, environment: Mapping[str, str]) -> str | None:
-    places = (
-        mail.password_credential, mail.password_file, mail.password_command, mail.password_env
-    )  # fmt: skip
-    if not any(places):
-        return None
-    return read_password(
-        credential=mail.password_credential,
-        file=mail.password_file,
-        command=mail.password_command,
-        env=mail.password_env,
-        environ=environment,
-    )
 
 
 def _mend(outcome: Outcome) -> str:

@@ -60,10 +60,15 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
 
 def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:
     """The advice of digests that were sent before a moment, as far as later ones let it stand."""
-    return announced(
+    return announced(sent_before(store, site, now))
+
+
+def sent_before(store: Store, site: Site, now: datetime) -> list[Sent]:
+    """What the digests told to do that were sent before a moment, oldest first."""
+    return [
         Sent(advice.on, advice.decided, tuple(advice.actions))
         for advice in store.advised(site.id, before=now)
-    )
+    ]
 
 
 def _one_line(problem: Problem) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import fcntl
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -50,6 +50,12 @@ class Read:
     @property
     def problems(self) -> tuple[Problem, ...]:
         return (*self.files.problems, *self.book.problems)
+
+    def without(self, told: Container[Problem]) -> Read:
+        """The same with some of its problems left out, since they have been told."""
+        files = replace(self.files, problems=tuple(p for p in self.files.problems if p not in told))
+        book = replace(self.book, problems=tuple(p for p in self.book.problems if p not in told))
+        return replace(self, files=files, book=book)
 
     def without_future_lines(self) -> Read:
         """As it stood on the day it was read for: what was written later raises no question, be

@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 from pathlib import Path
+from typing import Self
 
 DAEMON_LOCK = "daemon.lock"
 """The daemon that serves a site holds this file of the site's state folder."""
@@ -26,6 +27,12 @@ class Lock:
     def __init__(self, path: Path, handle: int) -> None:
         self.path = path
         self._handle = handle
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.release()
 
     def release(self) -> None:
         """Give the lock back; the file stays, since to remove it would be a race."""

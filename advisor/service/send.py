@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,10 +11,9 @@ from advisor.digest.html import render_html
 from advisor.digest.mail import build_mail, mail_bytes
 from advisor.digest.text import render_text
 from advisor.plan.model import Plan
-from advisor.post import maildir, smtp
 from advisor.post.outcome import Kind, Outcome
-from advisor.post.secrets import SecretError, read_password
 from advisor.service.decide import Decision
+from advisor.service.postman import deliver
 from advisor.site.place import Mail, Site
 from advisor.store.database import Store
 
@@ -89,39 +88,3 @@ def send(
     if decision.run_id is not None:
         store.mark_used(decision.run_id)
     return sent
-
-
-def deliver(
-    message: bytes,
-    recipient: str,
-    mail: Mail,
-    state: Path,
-    environment: Mapping[str, str],
-    accepted: Callable[[], None],
-) -> Outcome:
-    """One try to hand a mail to one reader; `accepted` is called right after a server took it."""
-    if mail.maildir is not None:
-        # A relative Maildir lies in the state folder: the site's folder is only ever read.
-        return maildir.deliver(state / mail.maildir, message)
-    assert mail.server is not None  # checked when the site was read
-    try:
-        password = _password(mail, environment)
-    except SecretError as error:
-        return Outcome(Kind.PERMANENT, str(error))
-    config = smtp.SmtpConfig(mail.server, mail.port_used, mail.security, mail.user, password)
-    return smtp.send(message, mail.sender, recipient, config, accepted=accepted)
-
-
-def _password(mail: Mail, environment: Mapping[str, str]) -> str | None:
-    named = (
-        mail.password_credential, mail.password_file, mail.password_command, mail.password_env
-    )  # fmt: skip
-    if not any(named):
-        return None
-    return read_password(
-        credential=mail.password_credential,
-        file=mail.password_file,
-        command=mail.password_command,
-        env=mail.password_env,
-        environ=environment,
-    )

@@ -87,6 +87,14 @@ class DigestLog(Connection):
             ).fetchall()
         return [json.loads(plan) for (plan,) in rows]
 
+    def mark_sent(self, site_id: str, on: date, decided_at: datetime) -> None:
+        """Write down that a remembered digest reached somebody: now what it advises counts."""
+        with self.changing() as database:
+            database.execute(
+                'UPDATE digest SET sent = 1 WHERE site = ? AND "on" = ? AND decided = ?',
+                (storable(site_id), on.isoformat(), microseconds(decided_at)),
+            )
+
     def last_sent(self, site_id: str) -> date | None:
         """The latest local date that a digest was sent for, or None."""
         with self.reading() as database:

@@ -262,18 +262,20 @@ def write(turn, first, out):
 chance = random.Random(4)
 with Store(path) as store:
     store.letters("home")
-first = 0
+newest = 0
 for turn in range(kills):
     inlet, outlet = os.pipe()
     child = os.fork()
     if not child:
         os.close(inlet)
         try:
-            write(turn, first, outlet)
+            write(turn, max(0, newest - 2), outlet)  # ask for the last names again
         finally:
             os._exit(1)
     os.close(outlet)
-    heard = os.read(inlet, 1)  # it writes; now let chance choose the moment
+    heard = b""
+    while b"true" not in heard:  # a new name is in; now let chance choose the moment
+        heard += os.read(inlet, 65536)
     time.sleep(chance.uniform(0, 0.04))
     os.kill(child, signal.SIGKILL)
     while more := os.read(inlet, 65536):
@@ -285,7 +287,7 @@ for turn in range(kills):
         print(line, end="")
         word = json.loads(line)
         if word[0] == "queued":
-            first = max(0, word[1] - 2)  # the next one asks for the last names again
+            newest = max(newest, word[1])
 """
 
 

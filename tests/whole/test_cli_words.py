@@ -13,7 +13,9 @@ from command_line import Said, call, demo, program, surroundings
 
 from advisor.cli.exits import Exit
 
-COMMANDS = ("init", "check", "digest", "log", "journal")
+COMMANDS = (
+    "init", "check", "digest", "log", "journal", "run", "turn", "status", "doctor"
+)  # fmt: skip
 SLOW = ("httpx", "jinja2", "lark", "numpy", "pydantic", "sqlite_utils")
 
 

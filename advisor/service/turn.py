@@ -1,0 +1,324 @@
+"""One turn of the service: whatever is due now is done, and the next waking is written down.
+
+Fetch, decide, queue, take back, deliver: each step leaves its result in the store before the next
+begins, so a turn that is killed anywhere is taken up by the one that follows it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from email import message_from_bytes
+from pathlib import Path
+
+from advisor.digest.alert import alert_purpose, render_alert
+from advisor.digest.files import plan_json
+from advisor.digest.mail import build_mail, mail_bytes, message_id
+from advisor.plan.model import Plan, Verdict
+from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
+from advisor.service.decide import Decision, advised_before, decide, sent_before
+from advisor.service.folders import Read
+from advisor.service.postman import Postman
+from advisor.service.schedule import (
+    digest_due,
+    last_believed,
+    next_digest,
+    next_fetch,
+)
+from advisor.service.send import write
+from advisor.service.weather import fetch
+from advisor.site.place import Mail, Site
+from advisor.site.sums import sums
+from advisor.store.database import Store
+from advisor.store.outbox import Draft, Letter
+from advisor.weather.errors import Unreachable, WeatherError
+
+DIGEST = "digest"
+ALERT = "alert"
+
+FRESH_FOR_DIGEST = timedelta(hours=3)
+"""Before a digest the forecast is asked for again when it is older than this."""
+
+WAITS_FOR_WEATHER = timedelta(hours=6)
+"""A digest that could tell nothing waits this long for a forecast, then goes out and says so."""
+
+
+@dataclass
+class Turn:
+    """What a turn found and did, as short sentences for the log."""
+
+    site: Site
+    mail: Mail
+    read: Read
+    store: Store
+    state: Path
+    now: datetime
+    environment: Mapping[str, str]
+    said: list[str] = field(default_factory=list)
+
+    def run(self) -> list[str]:
+        """Do what is due. Returns what was done; the next waking is stored under `wake_at`."""
+        self._begin()
+        if self._due_to_fetch():
+            self._fetch()
+        due = self._digest_due()
+        if due is not None:
+            self._digest(due)
+        elif self._recall("look_back") == "yes":
+            self._take_back()
+        self._deliver()
+        self._wake(self._next_waking())
+        return self.said
+
+    # What is remembered between turns.
+
+    def _recall(self, key: str) -> str | None:
+        return self.store.recall(self.site.id, key)
+
+    def _remember(self, key: str, value: str) -> None:
+        self.store.remember(self.site.id, key, value)
+
+    def _moment(self, key: str) -> datetime | None:
+        found = self._recall(key)
+        return datetime.fromisoformat(found) if found else None
+
+    def _begin(self) -> None:
+        if self._recall("first_seen") is None:
+            self._remember("first_seen", self.now.isoformat())
+            self._remember("install_id", uuid.uuid4().hex)
+
+    def _wake(self, moment: datetime) -> None:
+        self._remember("wake_at", str(math.ceil(moment.timestamp())))
+
+    def _next_waking(self) -> datetime:
+        moments = [self._next_digest(), self._moment("next_fetch") or self.now]
+        moments += [letter.next_try for letter in self._waiting() if letter.next_try is not None]
+        return max(min(moments), self.now + timedelta(minutes=1))
+
+    # The forecast.
+
+    def _due_to_fetch(self) -> bool:
+        planned = self._moment("next_fetch")
+        return planned is None or planned <= self.now
+
+    def _fetch(self) -> None:
+        failures = int(self._recall("fetch_failures") or 0)
+        retry_after = None
+        try:
+            fetch(self.site, self.read.folder, self.store, self.now, self.environment)
+        except WeatherError as error:
+            failures += 1
+            retry_after = error.retry_after if isinstance(error, Unreachable) else None
+            self._remember("fetch_error", str(error))
+            self.said.append(f"no forecast: {error}")
+        else:
+            failures = 0
+            self._remember("last_fetch_ok", self.now.isoformat())
+            self._remember("fetch_error", "")
+            # Looked at once, even if this turn is killed before it comes to it.
+            self._remember("look_back", "yes")
+            self.said.append("fetched the forecast")
+        self._remember("fetch_failures", str(failures))
+        if self.site.weather.recorded is not None and not failures:
+            # A recording has one forecast a day, from midnight GMT.
+            tomorrow = self.now.astimezone(UTC).replace(hour=0, minute=5) + timedelta(days=1)
+            self._remember("next_fetch", tomorrow.isoformat())
+            return
+        planned = next_fetch(
+            self.now,
+            self._moment("last_fetch_ok"),
+            failures,
+            retry_after,
+            self._recall("install_id") or "",
+        )
+        self._remember("next_fetch", planned.isoformat())
+
+    # The digest.
+
+    def _last_digest(self) -> date | None:
+        dates = [x.on for x in self.store.letters(self.site.id) if x.purpose == DIGEST]
+        sent = self.store.last_sent(self.site.id)
+        if sent is not None:
+            dates.append(sent)
+        return last_believed(dates, self.now, self.site.place.zone_info)
+
+    def _first_seen(self) -> datetime:
+        return self._moment("first_seen") or self.now
+
+    def _digest_due(self) -> date | None:
+        times = self.site.digest
+        zone = self.site.place.zone_info
+        due = digest_due(
+            self.now, times.weekday, times.hour, zone, self._last_digest(), self._first_seen()
+        )
+        return due.on if due is not None else None
+
+    def _next_digest(self) -> datetime:
+        times = self.site.digest
+        return next_digest(
+            self.now,
+            times.weekday,
+            times.hour,
+            self.site.place.zone_info,
+            self._last_digest(),
+            self._first_seen(),
+        )
+
+    def _digest(self, on: date) -> None:
+        held = self._moment("last_fetch_ok")
+        recorded = self.site.weather.recorded is not None
+        if held is None or (self.now - held > FRESH_FOR_DIGEST and not recorded):
+            self._fetch()
+        decision = self._decide()
+        plan = decision.plan
+        if plan.cannot_tell and self._waits_for_weather(on):
+            self.said.append("the digest waits for a forecast")
+            return
+        self._remember("last_decision", self.now.isoformat())
+        if decision.run_id is not None:
+            self.store.mark_used(decision.run_id)
+        # A digest that is late is still the one of its scheduled date: its name says so.
+        owned_up = (*self._undelivered(), *plan.problems)
+        named = plan.model_copy(update={"on": on, "problems": owned_up})
+        self._queue_digest(named)
+        self._remember("alerts", "0")
+        self._remember("look_back", "")
+        self.said.append(f"queued the digest of {on}: {plan.headline.subject}")
+
+    def _waits_for_weather(self, on: date) -> bool:
+        waiting = self._moment("waits_since")
+        if waiting is None or waiting.date() < on:
+            self._remember("waits_since", self.now.isoformat())
+            return True
+        return self.now - waiting < WAITS_FOR_WEATHER
+
+    def _decide(self) -> Decision:
+        failure = self._recall("fetch_error") or ""
+        return decide(self._told_once(), self.site, self.store, self.now, failure)
+
+    def _told_once(self) -> Read:
+        """The folder without the problems that an earlier digest has told: `check` and `doctor`
+        go on showing them."""
+        told = set((self._recall("told") or "").split())
+        marks = {_mark(str(problem)): problem for problem in self.read.problems}
+        return self.read.without({p for mark, p in marks.items() if mark in told})
+
+    def _queue_digest(self, plan: Plan) -> None:
+        """Store the mails before the first try, and what they advise as not yet sent."""
+        self._keep(plan)
+        drafts = []
+        for recipient in self.mail.to:
+            message = write(plan, self.mail, recipient).mail
+            drafts.append(Draft(recipient, _message_id(message), message))
+        self.store.queue_all(self.site.id, plan.on, DIGEST, drafts, self.now)
+        marks = {_mark(str(problem)) for problem in self.read.problems}
+        self._remember("told", " ".join(sorted(marks)))
+
+    def _keep(self, plan: Plan) -> None:
+        self.store.remember_digest(
+            self.site.id, plan.on, plan.decided_at, plan_json(plan), sent=False
+        )
+
+    # Taking back.
+
+    def _take_back(self) -> None:
+        """Where a new forecast holds what was announced for a day still to come, say so."""
+        self._remember("look_back", "")
+        sent = int(self._recall("alerts") or 0)
+        if not may_alert(sent, self.site.digest.alerts):
+            return
+        today = self.now.astimezone(self.site.place.zone_info).date()
+        files = self.read.files
+        advised = advised_before(self.store, self.site, self.now)
+        standing = sums(self.site, files.shelf, files.journal, advised, today).standing
+        if not standing:
+            return
+        plan = self._decide().plan
+        if plan.cannot_tell:
+            return
+        hours = announced_hours(sent_before(self.store, self.site, self.now))
+        taken = recant(standing, plan, today, hours)
+        if taken and self._queue_alert(plan, taken, {advice.id for advice in standing}):
+            self._remember("alerts", str(sent + 1))
+
+    def _queue_alert(self, plan: Plan, taken: tuple[TakenBack, ...], standing: set[str]) -> bool:
+        """Queue the alert; False if the same was told already. What it leaves standing is
+        remembered with it, and nothing new is announced."""
+        alert = render_alert(plan, taken)
+        purpose = alert_purpose(taken)
+        headline = plan.headline.model_copy(update={"subject": alert.subject})
+        headed = plan.model_copy(update={"headline": headline})
+        drafts = []
+        for recipient in self.mail.to:
+            mail = build_mail(
+                headed,
+                sender=self.mail.sender,
+                recipient=recipient,
+                text=alert.text,
+                html=alert.html,
+                purpose=purpose,
+            )
+            drafts.append(Draft(recipient, message_id(mail), mail_bytes(mail)))
+        if not self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now):
+            return False
+        gone = {one.advised.id for one in taken}
+        self._keep(_only_standing(plan, standing - gone))
+        self.said.append(f"queued an alert: {alert.subject}")
+        return True
+
+    # Delivery.
+
+    def _waiting(self) -> list[Letter]:
+        return self.store.letters(self.site.id, "ready")
+
+    def _undelivered(self) -> tuple[str, ...]:
+        """What the next digest has to own up to: mails that failed, and ones it replaces."""
+        told = set((self._recall("failures_told") or "").split())
+        out = []
+        for letter in self.store.letters(self.site.id):
+            if letter.state == "dead" and str(letter.id) not in told:
+                out.append(
+                    f"The mail of {letter.on} to {letter.recipient} did not arrive. {letter.note}"
+                )
+                told.add(str(letter.id))
+            elif letter.state == "ready":
+                self.store.letter_replaced(letter.id, "replaced by the next digest")
+                out.append(
+                    f"The mail of {letter.on} to {letter.recipient} could not be delivered; this"
+                    " digest takes its place."
+                )
+        self._remember("failures_told", " ".join(sorted(told)))
+        return tuple(out)
+
+    def _deliver(self) -> None:
+        postman = Postman(self.site.id, self.mail, self.store, self.state, self.environment)
+        self.said += postman.deliver_due(self.now)
+
+
+def _only_standing(plan: Plan, ids: set[str]) -> Plan:
+    """The plan with those of its actions that were announced before; the rest waits."""
+    lawns = tuple(
+        lawn.model_copy(
+            update={
+                "actions": tuple(
+                    action
+                    for action in lawn.actions
+                    if action.verdict is Verdict.WAIT or action.id in ids
+                )
+            }
+        )
+        for lawn in plan.lawns
+    )
+    return plan.model_copy(update={"lawns": lawns})
+
+
+def _mark(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def _message_id(message: bytes) -> str:
+    return str(message_from_bytes(message)["Message-ID"])
