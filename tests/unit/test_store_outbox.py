@@ -275,7 +275,9 @@ for turn in range(kills):
     os.close(outlet)
     heard = b""
     while b"true" not in heard:  # a new name is in; now let chance choose the moment
-        heard += os.read(inlet, 65536)
+        piece = os.read(inlet, 65536)
+        assert piece, heard
+        heard += piece
     time.sleep(chance.uniform(0, 0.04))
     os.kill(child, signal.SIGKILL)
     while more := os.read(inlet, 65536):
