@@ -20,8 +20,10 @@ from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
 from advisor.plan.model import Plan, Verdict
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
+from advisor.post.ping import ping
 from advisor.service.decide import Decision, advised_before, decide, sent_before
 from advisor.service.folders import Read
+from advisor.service.health import Clock, overdue, recalled
 from advisor.service.postman import Postman
 from advisor.service.schedule import (
     digest_due,
@@ -34,14 +36,18 @@ from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
 from advisor.site.sums import sums
 from advisor.store.database import Store
+from advisor.store.digest_log import DIGEST
 from advisor.store.outbox import Draft, Letter
 from advisor.weather.errors import Unreachable, WeatherError
 
-DIGEST = "digest"
-ALERT = "alert"
-
 FRESH_FOR_DIGEST = timedelta(hours=3)
 """Before a digest the forecast is asked for again when it is older than this."""
+
+PING_EVERY = timedelta(minutes=55)
+"""A monitor is told at most this often that all is well."""
+
+LONGEST_SLEEP = timedelta(hours=25)
+"""No regular look at the forecast lies further ahead than this."""
 
 WAITS_FOR_WEATHER = timedelta(hours=6)
 """A digest that could tell nothing waits this long for a forecast, then goes out and says so."""
@@ -72,6 +78,7 @@ class Turn:
             self._take_back()
         self._deliver()
         self._wake(self._next_waking())
+        self._sign_of_life()
         return self.said
 
     # What is remembered between turns.
@@ -103,7 +110,8 @@ class Turn:
 
     def _due_to_fetch(self) -> bool:
         planned = self._moment("next_fetch")
-        return planned is None or planned <= self.now
+        # A time far ahead was written by a clock that ran ahead.
+        return planned is None or planned <= self.now or planned - self.now > LONGEST_SLEEP
 
     def _fetch(self) -> None:
         failures = int(self._recall("fetch_failures") or 0)
@@ -140,11 +148,15 @@ class Turn:
     # The digest.
 
     def _last_digest(self) -> date | None:
-        dates = [x.on for x in self.store.letters(self.site.id) if x.purpose == DIGEST]
+        """By its name or the day it was made, whichever is later; what a wrong clock wrote is not
+        believed."""
+        zone = self.site.place.zone_info
+        letters = [x for x in self.store.letters(self.site.id) if x.purpose == DIGEST]
+        dates = [max(x.on, x.created.astimezone(zone).date()) for x in letters]
         sent = self.store.last_sent(self.site.id)
         if sent is not None:
             dates.append(sent)
-        return last_believed(dates, self.now, self.site.place.zone_info)
+        return last_believed(dates, self.now, zone)
 
     def _first_seen(self) -> datetime:
         return self._moment("first_seen") or self.now
@@ -209,7 +221,7 @@ class Turn:
 
     def _queue_digest(self, plan: Plan) -> None:
         """Store the mails before the first try, and what they advise as not yet sent."""
-        self._keep(plan)
+        self._keep(plan, DIGEST)
         drafts = []
         for recipient in self.mail.to:
             message = write(plan, self.mail, recipient).mail
@@ -218,9 +230,9 @@ class Turn:
         marks = {_mark(str(problem)) for problem in self.read.problems}
         self._remember("told", " ".join(sorted(marks)))
 
-    def _keep(self, plan: Plan) -> None:
+    def _keep(self, plan: Plan, purpose: str) -> None:
         self.store.remember_digest(
-            self.site.id, plan.on, plan.decided_at, plan_json(plan), sent=False
+            self.site.id, plan.on, plan.decided_at, plan_json(plan), sent=False, purpose=purpose
         )
 
     # Taking back.
@@ -266,7 +278,7 @@ class Turn:
         if not self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now):
             return False
         gone = {one.advised.id for one in taken}
-        self._keep(_only_standing(plan, standing - gone))
+        self._keep(_only_standing(plan, standing - gone), purpose)
         self.said.append(f"queued an alert: {alert.subject}")
         return True
 
@@ -297,6 +309,23 @@ class Turn:
     def _deliver(self) -> None:
         postman = Postman(self.site.id, self.mail, self.store, self.state, self.environment)
         self.said += postman.deliver_due(self.now)
+
+    # The monitor.
+
+    def _sign_of_life(self) -> None:
+        """Ping the owner's monitor while nothing is overdue; its silence is what alarms."""
+        address = self.site.digest.ping
+        last = self._moment("last_ping")
+        if address is None or (last is not None and timedelta(0) <= self.now - last < PING_EVERY):
+            return
+        times, place = self.site.digest, self.site.place
+        clock = Clock(times.weekday, times.hour, place.zone_info, self.site.units)
+        if overdue(recalled(self.store, self.site.id), clock, self.now):
+            return
+        self._remember("last_ping", self.now.isoformat())
+        failure = ping(address)
+        if failure:
+            self.said.append(failure)
 
 
 def _only_standing(plan: Plan, ids: set[str]) -> Plan:

@@ -106,6 +106,11 @@ class DigestTimes(Table):
         examples=[True],
         description="a note between two digests, when a newer forecast takes something back",
     )
+    ping: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://monitor.example.org/lawn"],
+        description="address of a monitor, asked for hourly while nothing is overdue",
+    )
 
 
 class WeatherFrom(Table):

@@ -12,6 +12,8 @@ from typing import Any, NoReturn
 
 from advisor.store.connection import Connection, microseconds, storable
 
+DIGEST = "digest"
+
 
 @dataclass(frozen=True)
 class Advice:
@@ -27,7 +29,13 @@ class DigestLog(Connection):
     """The part of the store that keeps digests."""
 
     def remember_digest(
-        self, site_id: str, on: date, decided_at: datetime, plan_json: str, sent: bool
+        self,
+        site_id: str,
+        on: date,
+        decided_at: datetime,
+        plan_json: str,
+        sent: bool,
+        purpose: str = DIGEST,
     ) -> None:
         """Write down a plan document for the site and the local date that it is for.
 
@@ -41,11 +49,19 @@ class DigestLog(Connection):
         plan = json.dumps(document, allow_nan=False)
         with self.changing() as database:
             database.execute(
-                'INSERT INTO digest (site, "on", decided, plan, sent) VALUES (?, ?, ?, ?, ?) '
+                'INSERT INTO digest (site, "on", decided, plan, sent, purpose) '
+                "VALUES (?, ?, ?, ?, ?, ?) "
                 "ON CONFLICT DO UPDATE SET "
                 "plan = CASE WHEN digest.sent THEN digest.plan ELSE excluded.plan END, "
                 "sent = max(digest.sent, excluded.sent)",
-                (storable(site_id), on.isoformat(), microseconds(decided_at), plan, int(sent)),
+                (
+                    storable(site_id),
+                    on.isoformat(),
+                    microseconds(decided_at),
+                    plan,
+                    int(sent),
+                    storable(purpose),
+                ),
             )
 
     def advised(self, site_id: str, before: datetime) -> list[Advice]:
@@ -99,7 +115,8 @@ class DigestLog(Connection):
         """The latest local date that a digest was sent for, or None."""
         with self.reading() as database:
             row = database.execute(
-                'SELECT max("on") FROM digest WHERE site = ? AND sent', (storable(site_id),)
+                'SELECT max("on") FROM digest WHERE site = ? AND sent AND purpose = ?',
+                (storable(site_id), DIGEST),
             ).fetchone()
         return None if row[0] is None else date.fromisoformat(row[0])
 

@@ -83,4 +83,6 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) WITHOUT ROWID
         """,
     ),
+    # An alert tells what stands of a digest; it is not one, and has no place among their dates.
+    ("ALTER TABLE digest ADD COLUMN purpose TEXT NOT NULL DEFAULT 'digest'",),
 )

@@ -108,7 +108,10 @@ def test_a_file_that_another_holds_is_named(tmp_path: Path) -> None:
 def test_an_error_within_a_change_keeps_nothing_of_it(tmp_path: Path) -> None:
     with Store(tmp_path / "state.db") as store:
         with pytest.raises(RuntimeError, match="power"), store.changing() as database:
-            database.execute("INSERT INTO digest VALUES ('home', '2026-04-10', 1, '{}', 1)")
+            database.execute(
+                'INSERT INTO digest (site, "on", decided, plan, sent) '
+                "VALUES ('home', '2026-04-10', 1, '{}', 1)"
+            )
             raise RuntimeError("power")
         assert store.last_sent("home") is None
 
