@@ -45,7 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
 
         database = make_state(state)
         with take_lock(state, "turn.lock"), Store(database) as store:
-            said = Turn(site, site.mail, read, store, state, now, environment()).run()
+            said = Turn(site, site.mail, read, store, state, now, environment(), clock - now).run()
     except HeldError:
         err(f"Another turn for {folder} is under way; nothing was done.")
         return Exit.LATER
