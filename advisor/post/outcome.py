@@ -25,6 +25,8 @@ class Outcome:
 
     kind: Kind
     sentence: str
+    at_the_door: bool = False
+    """It ended before the mail was named: the next mail for this server would fare no better."""
 
     @property
     def delivered(self) -> bool:

@@ -13,7 +13,7 @@ import re
 import smtplib
 import ssl
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from advisor.digest.clean import clean_text
@@ -58,19 +58,22 @@ def send(
     wrong = _wrong_call(sender, recipient, config)
     if wrong:
         return Outcome(Kind.PERMANENT, wrong)
-    tls = context or ssl.create_default_context()
+    tls = context or _context(config)
     client: smtplib.SMTP | None = None
+    at_the_door = True
     try:
         try:
             client = _connect(config, tls, timeout)
             _greet(client)
             _secure(client, config, tls)
             _log_in(client, config)
+            at_the_door = False
             _envelope(client, sender, recipient, len(message))
         except _RefusedError as refused:
-            return _outcome(refused.step, refused.code, refused.reply, config)
+            refusal = _outcome(refused.step, refused.code, refused.reply, config)
+            return replace(refusal, at_the_door=at_the_door)
         except (smtplib.SMTPException, OSError, UnicodeError) as error:
-            return _before_the_mail(error, config)
+            return replace(_before_the_mail(error, config), at_the_door=at_the_door)
         outcome = _hand_over(client, message, config, final_timeout)
         if outcome.delivered and accepted is not None:
             accepted()
@@ -90,7 +93,7 @@ def try_login(
     wrong = _wrong_config(config)
     if wrong:
         return Outcome(Kind.PERMANENT, wrong)
-    tls = context or ssl.create_default_context()
+    tls = context or _context(config)
     client: smtplib.SMTP | None = None
     try:
         client = _connect(config, tls, timeout)
@@ -109,6 +112,11 @@ def try_login(
     return Outcome(
         Kind.DELIVERED, f"{config.server}, port {config.port}, {who}{how}. Nothing was sent."
     )
+
+
+def _context(config: SmtpConfig) -> ssl.SSLContext | None:
+    """The system's trusted certificates; to read them is not worth it where none is asked for."""
+    return None if config.security == "none" else ssl.create_default_context()
 
 
 class _RefusedError(Exception):
@@ -146,7 +154,7 @@ def _is_here(server: str) -> bool:
         return False
 
 
-def _connect(config: SmtpConfig, tls: ssl.SSLContext, timeout: float) -> smtplib.SMTP:
+def _connect(config: SmtpConfig, tls: ssl.SSLContext | None, timeout: float) -> smtplib.SMTP:
     # The name in EHLO lands in the mail's headers; this literal tells nothing of the machine.
     name = "[127.0.0.1]"
     try:
@@ -166,7 +174,7 @@ def _greet(client: smtplib.SMTP) -> None:
         raise _RefusedError("EHLO", code, reply)
 
 
-def _secure(client: smtplib.SMTP, config: SmtpConfig, tls: ssl.SSLContext) -> None:
+def _secure(client: smtplib.SMTP, config: SmtpConfig, tls: ssl.SSLContext | None) -> None:
     if config.security != "starttls":
         return
     if not client.has_extn("starttls"):

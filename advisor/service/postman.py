@@ -18,6 +18,9 @@ from advisor.site.place import Mail
 from advisor.store.database import Store
 from advisor.store.outbox import Letter
 
+PERHAPS = "It may have arrived at an earlier try."
+"""Kept at the head of a mail's note once a try of it was ambiguous."""
+
 
 @dataclass(frozen=True)
 class Postman:
@@ -31,24 +34,41 @@ class Postman:
 
     def deliver_due(self, now: datetime) -> list[str]:
         """Try every mail whose time has come, once. Returns a sentence on each."""
-        return [self._try(letter, now) for letter in self.store.letters_due(self.site_id, now)]
+        said = []
+        shut: Outcome | None = None
+        for letter in self.store.letters_due(self.site_id, now):
+            # A server that refused the password once is not tried again for the next reader.
+            outcome = shut or self._try(letter, now)
+            self._note(letter, outcome, now)
+            said.append(f"{letter.purpose} of {letter.on}: {outcome.sentence}")
+            shut = outcome if outcome.at_the_door else None
+        return said
 
-    def _try(self, letter: Letter, now: datetime) -> str:
+    def _try(self, letter: Letter, now: datetime) -> Outcome:
         accepted = self._on_accepted(letter, now)
         outcome = deliver(
             letter.message, letter.recipient, self.mail, self.state, self.environment, accepted
         )
-        if outcome.delivered:
+        if outcome.delivered and self.mail.maildir is not None:
             accepted()
-        elif outcome.kind is Kind.PERMANENT:
-            self.store.letter_failed(letter.id, now, None, outcome.sentence)
+        return outcome
+
+    def _note(self, letter: Letter, outcome: Outcome, now: datetime) -> None:
+        if outcome.delivered:
+            return
+        if outcome.kind is Kind.PERMANENT:
+            sentence = outcome.sentence
+            if letter.note.startswith(PERHAPS):
+                sentence = f"{letter.note} Then: {sentence}"
+            self.store.letter_failed(letter.id, now, None, sentence)
         else:
             if outcome.kind is Kind.AMBIGUOUS:
                 # It may have arrived, so what it advises may be done.
                 self.store.mark_sent(self.site_id, letter.on, letter.created)
             again = next_try(letter.created, letter.tries + 1, now, letter.message_id)
-            self.store.letter_failed(letter.id, now, again, outcome.sentence)
-        return f"{letter.purpose} of {letter.on}: {outcome.sentence}"
+            perhaps = outcome.kind is Kind.AMBIGUOUS or letter.note.startswith(PERHAPS)
+            note = f"{PERHAPS} {outcome.sentence}" if perhaps else outcome.sentence
+            self.store.letter_failed(letter.id, now, again, note)
 
     def _on_accepted(self, letter: Letter, now: datetime) -> Callable[[], None]:
         """What is written down right after a server took the mail, before anything else is said."""
