@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 from advisor.cli.exits import Exit
@@ -12,6 +13,7 @@ from advisor.digest.files import plan_json, write_files
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
 from advisor.service.folders import FolderError, database_file, environment, make_state
+from advisor.service.schedule import next_digest
 from advisor.service.weather import refresh
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
@@ -45,6 +47,8 @@ def _store(opened: Opened, *, keep: bool) -> Store:
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
     decision = decide(opened.read, opened.site, store, opened.now, _refreshed(opened, store))
+    if arguments.send:
+        decision = replace(decision, plan=_named_next(opened, decision.plan))
     plan = decision.plan
     if arguments.out and not _write(arguments, opened, plan):
         return Exit.LATER
@@ -58,6 +62,15 @@ def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
     if code is Exit.DONE and plan.cannot_tell:
         return Exit.NO_FORECAST
     return code
+
+
+def _named_next(opened: Opened, plan: Plan) -> Plan:
+    """With the date of the digest that will follow this one, now that it is sent: a scheduled
+    date too close behind it is skipped."""
+    times = opened.site.digest
+    zone = opened.site.place.zone_info
+    following = next_digest(opened.now, times.weekday, times.hour, zone, plan.on, opened.now)
+    return plan.model_copy(update={"next_digest": following.astimezone(zone).date()})
 
 
 def _refreshed(opened: Opened, store: Store) -> str:

@@ -17,8 +17,8 @@ from advisor.site.events import Advised
 
 @dataclass(frozen=True)
 class Sent:
-    """One digest that was sent: its date, whether it decided anything, and its actions to do, by
-    lawn, as `plan.json` has them."""
+    """One digest that was sent: the local date on which it was made, whether it decided anything,
+    and its actions to do, by lawn, as `plan.json` has them."""
 
     on: date
     decided: bool

@@ -65,8 +65,10 @@ def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:
 
 def sent_before(store: Store, site: Site, now: datetime) -> list[Sent]:
     """What the digests told to do that were sent before a moment, oldest first."""
+    zone = site.place.zone_info
     return [
-        Sent(advice.on, advice.decided, tuple(advice.actions))
+        # By the day it was made: one that is late speaks of no day before that.
+        Sent(advice.decided_at.astimezone(zone).date(), advice.decided, tuple(advice.actions))
         for advice in store.advised(site.id, before=now)
     ]
 

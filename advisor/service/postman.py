@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
+from time import monotonic
 
 from advisor.post import maildir, smtp
 from advisor.post.outcome import Kind, Outcome
@@ -19,7 +20,12 @@ from advisor.store.database import Store
 from advisor.store.outbox import Letter
 
 PERHAPS = "It may have arrived at an earlier try."
-"""Kept at the head of a mail's note once a try of it was ambiguous."""
+"""Kept at the head of a mail's note once a try of it was ambiguous, or was cut off."""
+
+TIME_FOR_ALL = 240.0
+"""Seconds in which a turn begins new tries; a slow server may hold each for minutes."""
+
+LAST_WAIT = timedelta(hours=1)
 
 
 @dataclass(frozen=True)
@@ -33,18 +39,29 @@ class Postman:
     environment: Mapping[str, str]
 
     def deliver_due(self, now: datetime) -> list[str]:
-        """Try every mail whose time has come, once. Returns a sentence on each."""
+        """Try every mail whose time has come, once, as long as there is time for it. Returns a
+        sentence on each."""
         said = []
         shut: Outcome | None = None
+        begun = monotonic()
         for letter in self.store.letters_due(self.site_id, now):
+            if monotonic() - begun > TIME_FOR_ALL:
+                break  # a slow server; who has waited longest comes first at the next turn
             # A server that refused the password once is not tried again for the next reader.
             outcome = shut or self._try(letter, now)
-            self._note(letter, outcome, now)
+            self._note(letter, outcome, now + timedelta(seconds=monotonic() - begun))
             said.append(f"{letter.purpose} of {letter.on}: {outcome.sentence}")
             shut = outcome if outcome.at_the_door else None
         return said
 
     def _try(self, letter: Letter, now: datetime) -> Outcome:
+        if letter.note.startswith(PERHAPS):
+            self.store.mark_sent(self.site_id, letter.on, letter.created)
+        # Written first: a try that is killed, or ends where nothing can be written, may have
+        # arrived, and must not be made again and again.
+        again = next_try(letter.created, letter.tries + 1, now, letter.message_id)
+        if not self.store.letter_begun(letter.id, now, again or now + LAST_WAIT, PERHAPS):
+            return Outcome(Kind.TRANSIENT, "It is no longer waiting.")
         accepted = self._on_accepted(letter, now)
         outcome = deliver(
             letter.message, letter.recipient, self.mail, self.state, self.environment, accepted

@@ -24,8 +24,10 @@ from advisor.post.ping import ping
 from advisor.service.decide import Decision, advised_before, decide, sent_before
 from advisor.service.folders import Read
 from advisor.service.health import Clock, overdue, recalled
+from advisor.service.owning_up import Told, Undelivered, lateness
 from advisor.service.postman import Postman
 from advisor.service.schedule import (
+    Due,
     digest_due,
     last_believed,
     next_digest,
@@ -67,6 +69,8 @@ class Turn:
     behind: timedelta = timedelta(0)
     """How far the site's clock is behind the daemon's: a demo lives on a day of its own."""
     said: list[str] = field(default_factory=list)
+    _asked: bool = False
+    _late_digest_arrived: bool = False
 
     def run(self) -> list[str]:
         """Do what is due. Returns what was done; the next waking is stored under `wake_at`."""
@@ -79,8 +83,12 @@ class Turn:
         elif self._recall("look_back") == "yes":
             self._take_back()
         self._deliver()
-        self._wake(self._next_waking())
+        if self._late_digest_arrived:
+            # It was made from an older forecast than there is now.
+            self._take_back()
+            self._deliver()
         self._sign_of_life()
+        self._wake(self._next_waking())
         return self.said
 
     # What is remembered between turns.
@@ -106,6 +114,9 @@ class Turn:
 
     def _next_waking(self) -> datetime:
         moments = [self._next_digest(), self._moment("next_fetch") or self.now]
+        last_ping = self._moment("last_ping")
+        if self.site.digest.ping is not None and last_ping is not None:
+            moments.append(last_ping + PING_EVERY)
         moments += [letter.next_try for letter in self._waiting() if letter.next_try is not None]
         return max(min(moments), self.now + timedelta(minutes=1))
 
@@ -117,6 +128,7 @@ class Turn:
         return planned is None or planned <= self.now or planned - self.now > LONGEST_SLEEP
 
     def _fetch(self) -> None:
+        self._asked = True
         failures = int(self._recall("fetch_failures") or 0)
         retry_after = None
         try:
@@ -164,13 +176,12 @@ class Turn:
     def _first_seen(self) -> datetime:
         return self._moment("first_seen") or self.now
 
-    def _digest_due(self) -> date | None:
+    def _digest_due(self) -> Due | None:
         times = self.site.digest
         zone = self.site.place.zone_info
-        due = digest_due(
+        return digest_due(
             self.now, times.weekday, times.hour, zone, self._last_digest(), self._first_seen()
         )
-        return due.on if due is not None else None
 
     def _next_digest(self) -> datetime:
         times = self.site.digest
@@ -183,10 +194,13 @@ class Turn:
             self._first_seen(),
         )
 
-    def _digest(self, on: date) -> None:
+    def _digest(self, due: Due) -> None:
+        on = due.on
         held = self._moment("last_fetch_ok")
-        recorded = self.site.weather.recorded is not None
-        if held is None or (self.now - held > FRESH_FOR_DIGEST and not recorded):
+        # A wait after a failure, and a service's own wish, hold at the digest's hour too.
+        waits = int(self._recall("fetch_failures") or 0) > 0
+        old = held is None or self.now - held > FRESH_FOR_DIGEST
+        if old and not self._asked and not waits and self.site.weather.recorded is None:
             self._fetch()
         decision = self._decide()
         plan = decision.plan
@@ -197,19 +211,23 @@ class Turn:
         if decision.run_id is not None:
             self.store.mark_used(decision.run_id)
         # A digest that is late is still the one of its scheduled date: its name says so.
-        owned_up = (*self._undelivered(), *plan.problems)
-        named = plan.model_copy(update={"on": on, "problems": owned_up})
-        self._queue_digest(named)
+        undelivered = self._own().undelivered()
+        late = lateness(due, self._last_digest(), self.site.units)
+        owned_up = (*late, *undelivered.sentences(), *plan.problems)
+        following = self._next_digest().astimezone(self.site.place.zone_info).date()
+        named = plan.model_copy(update={"on": on, "problems": owned_up, "next_digest": following})
+        self._queue_digest(named, undelivered)
         self._remember("alerts", "0")
         self._remember("look_back", "")
         self.said.append(f"queued the digest of {on}: {plan.headline.subject}")
 
     def _waits_for_weather(self, on: date) -> bool:
-        waiting = self._moment("waits_since")
-        if waiting is None or waiting.date() < on:
-            self._remember("waits_since", self.now.isoformat())
+        waited_for, _, since = (self._recall("waits") or "").partition(" ")
+        begun = datetime.fromisoformat(since) if waited_for == on.isoformat() else None
+        if begun is None or begun > self.now:
+            self._remember("waits", f"{on.isoformat()} {self.now.isoformat()}")
             return True
-        return self.now - waiting < WAITS_FOR_WEATHER
+        return self.now - begun < WAITS_FOR_WEATHER
 
     def _decide(self) -> Decision:
         failure = self._recall("fetch_error") or ""
@@ -218,11 +236,11 @@ class Turn:
     def _told_once(self) -> Read:
         """The folder without the problems that an earlier digest has told: `check` and `doctor`
         go on showing them."""
-        told = set((self._recall("told") or "").split())
+        told = self._own().marks("problems")
         marks = {_mark(str(problem)): problem for problem in self.read.problems}
         return self.read.without({p for mark, p in marks.items() if mark in told})
 
-    def _queue_digest(self, plan: Plan) -> None:
+    def _queue_digest(self, plan: Plan, undelivered: Undelivered) -> None:
         """Store the mails before the first try, and what they advise as not yet sent."""
         self._keep(plan, DIGEST)
         drafts = []
@@ -230,8 +248,14 @@ class Turn:
             message = write(plan, self.mail, recipient).mail
             drafts.append(Draft(recipient, _message_id(message), message))
         self.store.queue_all(self.site.id, plan.on, DIGEST, drafts, self.now)
-        marks = {_mark(str(problem)) for problem in self.read.problems}
-        self._remember("told", " ".join(sorted(marks)))
+        for letter in undelivered.outlived:
+            self.store.letter_replaced(letter.id, "replaced by the next digest")
+        own = self._own()
+        own.tell("problems", {_mark(str(p)) for p in self.read.problems}, plan.on)
+        own.tell("failures", {str(letter.id) for letter in undelivered.dead}, plan.on)
+
+    def _own(self) -> Told:
+        return Told(self.store, self.site.id)
 
     def _keep(self, plan: Plan, purpose: str) -> None:
         self.store.remember_digest(
@@ -242,23 +266,29 @@ class Turn:
 
     def _take_back(self) -> None:
         """Where a new forecast holds what was announced for a day still to come, say so."""
+        files, book = self.read.files, self.read.book
+        if book.holds_everything or files.journal.unreadable:
+            return  # what is half written holds too, and is no newer forecast; look again later
+        if self._take_back_now():
+            self._remember("alerts", str(int(self._recall("alerts") or 0) + 1))
         self._remember("look_back", "")
-        sent = int(self._recall("alerts") or 0)
-        if not may_alert(sent, self.site.digest.alerts):
-            return
+
+    def _take_back_now(self) -> bool:
+        """Whether an alert was queued."""
+        if not may_alert(int(self._recall("alerts") or 0), self.site.digest.alerts):
+            return False
         today = self.now.astimezone(self.site.place.zone_info).date()
         files = self.read.files
         advised = advised_before(self.store, self.site, self.now)
         standing = sums(self.site, files.shelf, files.journal, advised, today).standing
         if not standing:
-            return
+            return False
         plan = self._decide().plan
         if plan.cannot_tell:
-            return
+            return False
         hours = announced_hours(sent_before(self.store, self.site, self.now))
         taken = recant(standing, plan, today, hours)
-        if taken and self._queue_alert(plan, taken, {advice.id for advice in standing}):
-            self._remember("alerts", str(sent + 1))
+        return bool(taken) and self._queue_alert(plan, taken, {x.id for x in standing})
 
     def _queue_alert(self, plan: Plan, taken: tuple[TakenBack, ...], standing: set[str]) -> bool:
         """Queue the alert; False if the same was told already. What it leaves standing is
@@ -278,10 +308,12 @@ class Turn:
                 purpose=purpose,
             )
             drafts.append(Draft(recipient, message_id(mail), mail_bytes(mail)))
-        if not self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now):
+        if any(letter.purpose == purpose for letter in self.store.letters(self.site.id)):
             return False
         gone = {one.advised.id for one in taken}
+        # First what it leaves standing: it counts only once the mail has arrived.
         self._keep(_only_standing(plan, standing - gone), purpose)
+        self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now)
         self.said.append(f"queued an alert: {alert.subject}")
         return True
 
@@ -290,28 +322,16 @@ class Turn:
     def _waiting(self) -> list[Letter]:
         return self.store.letters(self.site.id, "ready")
 
-    def _undelivered(self) -> tuple[str, ...]:
-        """What the next digest has to own up to: mails that failed, and ones it replaces."""
-        told = set((self._recall("failures_told") or "").split())
-        out = []
-        for letter in self.store.letters(self.site.id):
-            if letter.state == "dead" and str(letter.id) not in told:
-                out.append(
-                    f"The mail of {letter.on} to {letter.recipient} did not arrive. {letter.note}"
-                )
-                told.add(str(letter.id))
-            elif letter.state == "ready":
-                self.store.letter_replaced(letter.id, "replaced by the next digest")
-                out.append(
-                    f"The mail of {letter.on} to {letter.recipient} could not be delivered; this"
-                    " digest takes its place."
-                )
-        self._remember("failures_told", " ".join(sorted(told)))
-        return tuple(out)
-
     def _deliver(self) -> None:
         postman = Postman(self.site.id, self.mail, self.store, self.state, self.environment)
+        waiting = [x for x in self._waiting() if x.purpose == DIGEST]
         self.said += postman.deliver_due(self.now)
+        left = {letter.id for letter in self._waiting()}
+        fetched = self._moment("last_fetch_ok")
+        self._late_digest_arrived = any(
+            letter.id not in left and fetched is not None and letter.created < fetched
+            for letter in waiting
+        )
 
     # The monitor.
 

@@ -10,17 +10,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, NoReturn
 
-from advisor.store.connection import Connection, microseconds, storable
+from advisor.store.connection import Connection, instant, microseconds, storable
 
 DIGEST = "digest"
 
 
 @dataclass(frozen=True)
 class Advice:
-    """What one digest told to do: the day it was for, whether it could decide at all, and its
-    actions as (lawn, document)."""
+    """What one digest told to do: the day it was for, when it was decided, whether it could decide
+    at all, and its actions as (lawn, document)."""
 
     on: date
+    decided_at: datetime
     decided: bool
     actions: list[tuple[str, dict[str, Any]]]
 
@@ -87,7 +88,8 @@ class DigestLog(Connection):
         found: dict[tuple[int, str], Advice] = {}
         for decided, on, cannot_tell, lawn, action in rows:
             advice = found.setdefault(
-                (decided, on), Advice(date.fromisoformat(on), not cannot_tell, [])
+                (decided, on),
+                Advice(date.fromisoformat(on), instant(decided), not cannot_tell, []),
             )
             if action is not None:
                 advice.actions.append((lawn, json.loads(action)))

@@ -121,6 +121,20 @@ class Outbox(Connection):
             return self._letters("site = ?", storable(site))
         return self._letters("site = ? AND state = ?", storable(site), state)
 
+    def letter_begun(self, letter_id: int, at: datetime, next_try: datetime, note: str) -> bool:
+        """A try is about to be made: if nothing more is heard of it, the next is due at `next_try`
+        and `note` tells of it. What cannot be written down here must not be tried.
+
+        True if the mail is ready to be tried.
+        """
+        return self._change(
+            "next_try = ?, note = ?, changed = ? WHERE id = ? AND state = 'ready'",
+            microseconds(next_try),
+            storable(note),
+            microseconds(at),
+            letter_id,
+        )
+
     def letter_sent(self, letter_id: int, at: datetime) -> bool:
         """The server has accepted it. True if this is news.
 

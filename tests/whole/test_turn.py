@@ -13,8 +13,10 @@ from demo_year import days_of
 from served import Served
 
 from advisor.plan.model import Verdict
+from advisor.service.decide import advised_before, sent_before
 from advisor.site.place import Mail
 from advisor.store.database import Store
+from advisor.store.errors import StoreError
 
 SUNDAYS = [day for day in days_of(2025) if day.weekday() == 6]
 
@@ -255,3 +257,107 @@ def test_the_monitor_hears_nothing_while_a_digest_is_overdue(
     before = len(asked)
     served.live(served.wake_at(), at("2025-04-06T18:00"))
     assert len(asked) == before
+
+
+def test_a_late_digest_says_so_and_speaks_from_the_day_it_was_made(tmp_path: Path) -> None:
+    """Advice for the days after it was made stands, though its name is of an earlier date."""
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-04-26T15:00"))
+    served.take(at("2025-04-29T12:00"))
+    (mail,) = served.mails()
+    assert str(mail["Message-ID"]).startswith("<2025-04-27")
+    assert "This digest is late" in text_of(mail)
+    with Store(tmp_path / "swardcast.sqlite3") as store:
+        (sent,) = sent_before(store, served.site, at("2025-05-02T12:00"))
+    assert sent.on == date(2025, 4, 29)
+
+
+def test_a_digest_that_never_came_is_mentioned(tmp_path: Path) -> None:
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-04-05T15:00"))
+    served.take(at("2025-04-06T10:00"))
+    served.take(at("2025-04-20T10:00"))
+    last = text_of(served.digests()[date(2025, 4, 20)])
+    assert "There was no digest between" in " ".join(last.split())
+
+
+def test_a_half_saved_line_takes_nothing_back(tmp_path: Path) -> None:
+    """A journal that cannot be read holds; it is no newer forecast, and alarms nobody."""
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-04-26T15:00"))
+    served.take(at("2025-04-27T10:00"))
+    whole = served.journal
+    served.journal += "2025-04-27  front  aplied 5 lb of stea\n"
+    served.take(at("2025-04-28T00:06"))
+    assert [mail for mail in served.mails() if _is_alert(mail)] == []
+    served.journal = whole
+    with Store(tmp_path / "swardcast.sqlite3") as store:
+        advised = advised_before(store, served.site, at("2025-04-28T12:00"))
+    assert advised, "what was announced still stands"
+
+
+def test_an_alert_that_could_not_be_mailed_is_not_queued_again(tmp_path: Path) -> None:
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-06-07T15:00"))
+    served.take(at("2025-06-08T10:00"))
+    unreachable(served)
+    served.live(served.wake_at(), at("2025-06-11T23:00"))
+    with Store(tmp_path / "swardcast.sqlite3") as store:
+        alerts = [x for x in store.letters(served.site.id) if x.purpose.startswith("alert")]
+    assert len({x.purpose for x in alerts}) == len(alerts) <= 2
+
+
+def test_a_problem_is_told_again_when_the_digest_that_told_it_never_came(tmp_path: Path) -> None:
+    served = Served.into_maildir(tmp_path)
+    maildir = served.mail
+    served.journal += "2025-03-01  front  aplied 5 lb of steady-green\n"
+    unreachable(served)
+    served.take(at("2025-03-22T15:00"))
+    served.live(at("2025-03-23T10:00"), at("2025-03-23T12:00"))
+    served.mail = maildir
+    served.take(at("2025-03-30T10:00"))
+    assert "journal.txt" in text_of(served.digests()[date(2025, 3, 30)])
+
+
+def test_a_failing_forecast_is_asked_for_once_a_turn_and_no_sooner_than_it_may(
+    tmp_path: Path,
+) -> None:
+    served = Served.into_maildir(tmp_path)
+    away = served.site.weather.model_copy(update={"recorded": "nowhere"})
+    served.site = served.site.model_copy(update={"weather": away})
+    said = served.take(at("2025-04-06T09:59"))
+    assert sum("no forecast" in line for line in said) == 1
+    again = served.take(at("2025-04-06T10:00"))
+    assert sum("no forecast" in line for line in again) <= 1
+
+
+def test_a_monitor_is_pinged_hourly_by_the_service_itself(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+    monkeypatch.setattr("advisor.service.turn.ping", lambda address: asked.append(address) or "")
+    served = Served.into_maildir(tmp_path)
+    digest = served.site.digest.model_copy(update={"ping": "https://monitor.example.org/lawn"})
+    served.site = served.site.model_copy(update={"digest": digest})
+    served.live(at("2025-04-02T15:00"), at("2025-04-03T15:00"))
+    assert len(asked) >= 24
+
+
+def test_what_cannot_be_written_down_is_not_sent(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A database that can be read and not written must not mail the same again and again."""
+    served = Served.into_maildir(tmp_path)
+    maildir = served.mail
+    unreachable(served)
+    served.take(at("2025-04-05T15:00"))
+    served.take(at("2025-04-06T10:00"))
+    served.mail = maildir
+
+    def refuse(*_: object, **__: object) -> bool:
+        raise StoreError("The database cannot be written.")
+
+    monkeypatch.setattr(Store, "letter_begun", refuse)
+    with pytest.raises(StoreError):
+        served.take(at("2025-04-06T12:00"))
+    assert served.mails() == []
