@@ -135,12 +135,16 @@ class Checkup:
                 f"The disk of {self.state} has less than {ROOM // 1_000_000} MB left.",
                 "Make room before it is full.",
             )
-        made = "" if there == self.state else "; it is made when it is first needed"
+        made = "" if there.resolve() == self.state.resolve() else "; it is made when first needed"
         return Finding("State folder", State.OK, f"{self.state} can be written{made}.")
 
     def _not_written(self, there: Path, error: OSError) -> Finding:
         owner = _owner(there)
-        if there == self.state and os.access(there, os.R_OK | os.X_OK) and owner:
+        if (
+            there.resolve() == self.state.resolve()
+            and os.access(there, os.R_OK | os.X_OK)
+            and owner
+        ):
             return Finding(
                 "State folder",
                 State.WARNING,
