@@ -147,8 +147,9 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
         grass=lawn.grass,
         grass_class=lawn.grass_class,
         area_text=show(area, Kind.AREA, setting.site.units),
-        state=_state(view, today),
-        conditions=conditions(setting, view),
+        # What stands is what is so now: nothing that the plan has yet to do is in it.
+        state=_state(done.before[lawn.name], today),
+        conditions=conditions(setting, done.before[lawn.name]),
         actions=tuple(actions),
         notes=_notes(view, today),
     )

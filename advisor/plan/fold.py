@@ -64,10 +64,11 @@ class Choice:
 
 @dataclass(frozen=True)
 class Walk:
-    """The finished plan: its choices in order, each lawn's view once all of them are counted,
-    and for each (lawn, task) why a product could not be used."""
+    """The finished plan: its choices in order, each lawn's view before any and once all of them
+    are counted, and for each (lawn, task) why a product could not be used."""
 
     choices: tuple[Choice, ...]
+    before: Mapping[str, View]
     views: Mapping[str, View]
     refusals: Mapping[tuple[str, str], Refusal]
 
@@ -96,7 +97,7 @@ def walk(
     """Make the plan. `standing` holds, by lawn and task, days announced that are still to come."""
     nothing = np.zeros(len(setting.days))
     views = {lawn.name: View(setting, lawn, sums, nothing) for lawn in setting.site.lawns}
-    state = _State(setting, now, standing, views)
+    state = _State(setting, now, standing, dict(views))
     # What a lawn offers changes only when something is chosen for that lawn.
     offers: dict[str, list[Choice]] = {}
     while len(state.chosen) < MOST_ACTIONS * len(setting.site.lawns):
@@ -114,7 +115,7 @@ def walk(
         state.chosen.append(chosen)
         _commit(state, chosen)
         del offers[chosen.lawn.name]
-    return Walk(tuple(state.chosen), state.views, state.refusals)
+    return Walk(tuple(state.chosen), views, state.views, state.refusals)
 
 
 def _order(choice: Choice) -> tuple[int, bool, int, int]:

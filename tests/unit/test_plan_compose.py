@@ -338,3 +338,11 @@ def test_stale_weather_after_rain_tells_of_no_thirst():
     plan = decide(series=series)
     assert plan.cannot_tell
     assert plan.lawns[0].notes == ()
+
+
+def test_how_it_stands_is_before_the_plan():
+    """A feeding that is advised for today is not yet in the year's nitrogen."""
+    plan = decide()
+    assert action(plan).day == plan.on
+    (nitrogen,) = [c for c in plan.lawns[0].conditions if c.name == "nitrogen_year"]
+    assert nitrogen.number == 0
