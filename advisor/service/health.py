@@ -118,6 +118,11 @@ def remembered(
     digests = [letter for letter in found if letter.purpose == DIGEST]
     sent = [letter.on for letter in digests if letter.state == "sent"]
     newest = max([*(letter.on for letter in digests), last_sent or date.min])
+
+    def by_hand(on: date) -> bool:
+        """Whether that date's digest reached people all the same, though none of its mails did."""
+        return last_sent is not None and last_sent >= on and on not in sent
+
     return Remembered(
         first_seen=moment(recall("first_seen")),
         last_fetch=moment(recall("last_fetch_ok")),
@@ -127,7 +132,9 @@ def remembered(
         last_digest=max([*sent, *([last_sent] if last_sent else [])], default=None),
         wake_at=moment(recall("wake_at")),
         waiting=tuple(letter for letter in found if letter.state == "ready"),
-        dead=tuple(x for x in found if x.state == "dead" and x.on >= newest),
+        dead=tuple(
+            x for x in found if x.state == "dead" and x.on >= newest and not by_hand(x.on)
+        ),
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import math
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
@@ -18,7 +18,8 @@ from pathlib import Path
 from advisor.digest.alert import alert_purpose, render_alert
 from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
-from advisor.plan.model import Plan, Verdict
+from advisor.plan.announced import Sent
+from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
 from advisor.post.ping import ping
 from advisor.service.decide import Decision, advised_before, decide, sent_before
@@ -312,7 +313,8 @@ class Turn:
             return False
         gone = {one.advised.id for one in taken}
         # First what it leaves standing: it counts only once the mail has arrived.
-        self._keep(_only_standing(plan, standing - gone), purpose)
+        mailed = sent_before(self.store, self.site, self.now)
+        self._keep(_only_standing(plan, mailed, standing - gone), purpose)
         self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now)
         self.said.append(f"queued an alert: {alert.subject}")
         return True
@@ -351,17 +353,21 @@ class Turn:
             self.said.append(failure)
 
 
-def _only_standing(plan: Plan, ids: set[str]) -> Plan:
-    """The plan with those of its actions that were announced before; the rest waits."""
+def _only_standing(plan: Plan, mailed: Sequence[Sent], ids: set[str]) -> Plan:
+    """The plan with those of its actions that were announced before, as they were mailed; the rest
+    waits."""
+    as_mailed = {str(doc.get("id")): doc for sent in mailed for _, doc in sent.actions}
+
+    def kept(action: Action) -> Action | None:
+        if action.verdict is Verdict.WAIT:
+            return action
+        if action.id not in ids:
+            return None
+        return Action.model_validate(as_mailed.get(action.id, action))
+
     lawns = tuple(
         lawn.model_copy(
-            update={
-                "actions": tuple(
-                    action
-                    for action in lawn.actions
-                    if action.verdict is Verdict.WAIT or action.id in ids
-                )
-            }
+            update={"actions": tuple(one for action in lawn.actions if (one := kept(action)))}
         )
         for lawn in plan.lawns
     )

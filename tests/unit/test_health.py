@@ -238,3 +238,24 @@ def test_the_nearest_folder_that_is_there(tmp_path: Path) -> None:
     assert nearest(tmp_path / "a" / "b") == tmp_path
     assert nearest(file / "a" / "b") == file
     assert free_bytes(tmp_path) > 0
+
+
+def test_a_digest_sent_by_hand_makes_up_for_mails_that_failed() -> None:
+    """The mend that a dead mail asks for counts, unless another reader's mail had arrived."""
+    sunday = date(2026, 11, 22)
+
+    @dataclass(frozen=True)
+    class Mail:
+        state: str
+        on: date = sunday
+        purpose: str = "digest"
+        recipient: str = "ada@home.example"
+        tries: int = 1
+        next_try: datetime | None = None
+        created: datetime = datetime(2026, 11, 22, 11, tzinfo=UTC)
+        note: str = "550 no such person"
+
+    failed = remembered(lambda _: None, [Mail("dead")], None)
+    assert len(failed.dead) == 1
+    assert remembered(lambda _: None, [Mail("dead")], sunday).dead == ()
+    assert len(remembered(lambda _: None, [Mail("dead"), Mail("sent")], sunday).dead) == 1
