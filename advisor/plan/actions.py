@@ -12,7 +12,8 @@ from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_cautio
 from advisor.series.quantity import Kind, show
 
 
-def _action_id(lawn: str, task: str, day: date) -> str:
+def action_id(lawn: str, task: str, day: date) -> str:
+    """The name of an action: the same while its task, lawn and day are."""
     return f"{task}/{lawn}/{day.isoformat()}"
 
 
@@ -35,7 +36,7 @@ def do(setting: Setting, choice: Choice) -> Action:
     closes = setting.days[choice.closes] if choice.closes is not None else None
     dose = choice.measured.dose if choice.measured else None
     return Action(
-        id=_action_id(choice.lawn.name, choice.task, day),
+        id=action_id(choice.lawn.name, choice.task, day),
         task=choice.task,
         title=TASK_TITLES[choice.task],
         verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
@@ -75,7 +76,7 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
         choice = later[0]
         when = setting.days[choice.day]
         return Action(
-            id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+            id=action_id(view.lawn.name, task, setting.days[setting.today]),
             task=task,
             title=TASK_TITLES[task],
             verdict=Verdict.WAIT,
@@ -89,7 +90,7 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
     found: Waiting = waiting(done, view, task)
     first = found.reasons[0] if found.reasons else None
     return Action(
-        id=_action_id(view.lawn.name, task, setting.days[setting.today]),
+        id=action_id(view.lawn.name, task, setting.days[setting.today]),
         task=task,
         title=TASK_TITLES[task],
         verdict=Verdict.WAIT,

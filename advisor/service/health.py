@@ -132,9 +132,7 @@ def remembered(
         last_digest=max([*sent, *([last_sent] if last_sent else [])], default=None),
         wake_at=moment(recall("wake_at")),
         waiting=tuple(letter for letter in found if letter.state == "ready"),
-        dead=tuple(
-            x for x in found if x.state == "dead" and x.on >= newest and not by_hand(x.on)
-        ),
+        dead=tuple(x for x in found if x.state == "dead" and x.on >= newest and not by_hand(x.on)),
     )
 
 

@@ -18,6 +18,7 @@ from pathlib import Path
 from advisor.digest.alert import alert_purpose, render_alert
 from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
+from advisor.plan.actions import action_id
 from advisor.plan.announced import Sent
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
@@ -292,8 +293,8 @@ class Turn:
         return bool(taken) and self._queue_alert(plan, taken, {x.id for x in standing})
 
     def _queue_alert(self, plan: Plan, taken: tuple[TakenBack, ...], standing: set[str]) -> bool:
-        """Queue the alert; False if the same was told already. What it leaves standing is
-        remembered with it, and nothing new is announced."""
+        """Queue the alert; False if the same was told already. What it leaves standing, and a new
+        day that it names, are remembered with it; nothing else is announced."""
         alert = render_alert(plan, taken)
         purpose = alert_purpose(taken)
         headline = plan.headline.model_copy(update={"subject": alert.subject})
@@ -312,9 +313,15 @@ class Turn:
         if any(letter.purpose == purpose for letter in self.store.letters(self.site.id)):
             return False
         gone = {one.advised.id for one in taken}
+        # A new day that the note names is advice like any other: unanswered, it is perhaps done.
+        moved = {
+            action_id(one.advised.lawn, one.advised.task, one.instead)
+            for one in taken
+            if one.moved and one.instead is not None
+        }
         # First what it leaves standing: it counts only once the mail has arrived.
         mailed = sent_before(self.store, self.site, self.now)
-        self._keep(_only_standing(plan, mailed, standing - gone), purpose)
+        self._keep(_only_standing(plan, mailed, standing - gone | moved), purpose)
         self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now)
         self.said.append(f"queued an alert: {alert.subject}")
         return True
@@ -354,8 +361,8 @@ class Turn:
 
 
 def _only_standing(plan: Plan, mailed: Sequence[Sent], ids: set[str]) -> Plan:
-    """The plan with those of its actions that were announced before, as they were mailed; the rest
-    waits."""
+    """The plan with those of its actions that are announced, as they were mailed if they were; the
+    rest waits."""
     as_mailed = {str(doc.get("id")): doc for sent in mailed for _, doc in sent.actions}
 
     def kept(action: Action) -> Action | None:

@@ -5,15 +5,17 @@ from __future__ import annotations
 import socket
 from datetime import UTC, date, datetime, timedelta
 from email.message import EmailMessage
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from aiosmtpd.controller import Controller
-from demo_year import days_of
+from demo_year import days_of, read_on
 from served import Served
 
 from advisor.plan.model import Verdict
 from advisor.service.decide import advised_before, sent_before
+from advisor.site.events import Advised
 from advisor.site.place import Mail
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
@@ -42,6 +44,24 @@ def test_a_year_brings_every_scheduled_digest_once(tmp_path: Path) -> None:
         assert text is not None and html is not None
         assert "The next digest comes on" in text.get_content()
     assert _between_digests(mails) <= 2
+    _nothing_twice(served)
+
+
+def _nothing_twice(served: Served) -> None:
+    """Whoever followed every digest and every alert to the letter, and never wrote a line."""
+    shelf = read_on(date(2025, 12, 31)).files.shelf
+    with Store(served.state / "swardcast.sqlite3") as store:
+        advised = advised_before(store, served.site, at("2026-01-01T12:00"))
+    by_task: dict[tuple[str, str], list[Advised]] = {}
+    for advice in sorted(advised, key=lambda one: one.day):
+        if advice.product is not None:
+            by_task.setdefault((advice.lawn, advice.task), []).append(advice)
+    assert len(by_task) >= 4
+    for followed in by_task.values():
+        for earlier, later in pairwise(followed):
+            product = shelf.get(later.product or "")
+            assert product is not None and product.interval_days is not None
+            assert (later.day - earlier.day).days >= product.interval_days
 
 
 def _is_alert(mail: object) -> bool:
@@ -146,6 +166,19 @@ def test_what_a_newer_forecast_holds_is_taken_back(tmp_path: Path) -> None:
     assert alert["Auto-Submitted"] == "auto-generated"
     later = text_of(served.digests()[date(2025, 6, 15)])
     assert "2025-06-12 front done feed" not in later, "what was taken back is not asked about"
+
+
+def test_a_day_that_an_alert_names_is_advice_and_is_asked_about(tmp_path: Path) -> None:
+    """The note moves the back lawn's feeding to 9 June; nobody says whether it was done, so it is
+    perhaps done, and is not advised again a week later."""
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-06-07T15:00"))
+    served.live(at("2025-06-08T10:00"), at("2025-06-15T11:00"))
+    (alert,) = [mail for mail in served.mails() if _is_alert(mail)]
+    assert "It is now advised for Mon Jun 9" in " ".join(text_of(alert).split())
+    later = " ".join(text_of(served.digests()[date(2025, 6, 15)]).split())
+    assert "2025-06-09 back done feed" in later
+    assert "10.5 lb of Steady Green (half slow-release) (24-0-6)" not in later
 
 
 def test_alerts_can_be_switched_off(tmp_path: Path) -> None:
