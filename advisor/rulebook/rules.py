@@ -115,7 +115,7 @@ class RuleReader:
             self._missing("while", "while  soil_temp at 2 in at least 50 F")
         for word, example in (
             ("says", "The soil is warm."),
-            ("source", "common practice, no source"),
+            ("source", "who says so, and where"),
         ):
             if word not in self._texts:
                 self._missing(word, f"{word}  {example}")

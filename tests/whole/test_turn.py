@@ -261,17 +261,26 @@ def test_a_mail_that_failed_for_good_is_told_once(tmp_path: Path) -> None:
     assert told == [True, False]
 
 
-def test_the_monitor_hears_of_a_sound_service_once_an_hour(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+MONITOR = "https://monitor.example.org/lawn"
+
+
+def monitored(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Served, list[str]]:
+    """A site that names a monitor, and the addresses that were asked for."""
     asked: list[str] = []
     monkeypatch.setattr("advisor.service.turn.ping", lambda address: asked.append(address) or "")
     served = Served.into_maildir(tmp_path)
-    digest = served.site.digest.model_copy(update={"ping": "https://monitor.example.org/lawn"})
+    digest = served.site.digest.model_copy(update={"ping": MONITOR})
     served.site = served.site.model_copy(update={"digest": digest})
+    return served, asked
+
+
+def test_the_monitor_hears_of_a_sound_service_once_an_hour(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    served, asked = monitored(tmp_path, monkeypatch)
     served.take(at("2025-04-05T15:00"))
     served.take(at("2025-04-05T15:20"))
-    assert asked == ["https://monitor.example.org/lawn"]
+    assert asked == [MONITOR]
     served.take(at("2025-04-05T16:10"))
     assert len(asked) == 2
 
@@ -279,11 +288,7 @@ def test_the_monitor_hears_of_a_sound_service_once_an_hour(
 def test_the_monitor_hears_nothing_while_a_digest_is_overdue(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked: list[str] = []
-    monkeypatch.setattr("advisor.service.turn.ping", lambda address: asked.append(address) or "")
-    served = Served.into_maildir(tmp_path)
-    digest = served.site.digest.model_copy(update={"ping": "https://monitor.example.org/lawn"})
-    served.site = served.site.model_copy(update={"digest": digest})
+    served, asked = monitored(tmp_path, monkeypatch)
     unreachable(served)
     served.take(at("2025-04-05T15:00"))
     served.live(at("2025-04-06T10:00"), at("2025-04-06T13:30"))
@@ -367,11 +372,7 @@ def test_a_failing_forecast_is_asked_for_once_a_turn_and_no_sooner_than_it_may(
 def test_a_monitor_is_pinged_hourly_by_the_service_itself(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked: list[str] = []
-    monkeypatch.setattr("advisor.service.turn.ping", lambda address: asked.append(address) or "")
-    served = Served.into_maildir(tmp_path)
-    digest = served.site.digest.model_copy(update={"ping": "https://monitor.example.org/lawn"})
-    served.site = served.site.model_copy(update={"digest": digest})
+    served, asked = monitored(tmp_path, monkeypatch)
     served.live(at("2025-04-02T15:00"), at("2025-04-03T15:00"))
     assert len(asked) >= 24
 
