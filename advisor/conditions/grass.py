@@ -1,11 +1,13 @@
 """What the grass is doing: a state with hysteresis, day after day.
 
 Cool-season thresholds and warm-season ones differ; each constant names its source. A state is
-left at another temperature than it is entered, so that one mild day does not wake a lawn.
+left at another temperature than it is entered, so that one mild day does not wake a lawn. What the
+owner saw goes before what was worked out, and grass that was just sown or laid before both.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -71,17 +73,30 @@ class Warmth:
     hot: list[bool | None]
 
 
-def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
-    """Winter dormant, greening up or active, and heat stress, from daily values [°C]."""
-    limits = LIMITS[grass_class]
+NOTHING_SEEN: Mapping[int, str] = {}
+
+
+def warmth(
+    limits: Limits, soil_10cm: Floats, air_max: Floats, seen: Mapping[int, str] = NOTHING_SEEN
+) -> Warmth:
+    """Winter dormant, greening up or active, and heat stress, from daily values [°C].
+
+    `seen` holds what the owner sees on a day by its index (see `sightings`). Grass that is seen
+    dormant while the soil is too cool for it to be active sleeps for the winter; grass that is seen
+    green has begun to green up, unless the soil is still so cold that it cannot grow.
+    """
     soil = running_mean(soil_10cm, 5).tolist()
     highs = running_mean(air_max, 3).tolist()
     out: list[str | None] = []
     hot_days: list[bool | None] = []
     thermal: str | None = None
     hot = False
-    for today_soil, today_high in zip(soil, highs, strict=True):
+    for day, (today_soil, today_high) in enumerate(zip(soil, highs, strict=True)):
         thermal = _thermal(thermal, today_soil, limits)
+        if seen.get(day) == "dormant" and today_soil < limits.active_from:
+            thermal = "winter-dormant"
+        elif seen.get(day) == "green" and thermal == "winter-dormant":
+            thermal = "greening-up" if today_soil >= limits.dormant_below else thermal
         if today_high > limits.heat_above:
             hot = True
         elif today_high < limits.heat_until:
@@ -91,11 +106,20 @@ def warmth(grass_class: str, soil_10cm: Floats, air_max: Floats) -> Warmth:
     return Warmth(out, hot_days)
 
 
-def states(warm: Warmth, depletion: Floats, stress_line: Floats, total_available: float) -> Codes:
+def states(
+    warm: Warmth,
+    depletion: Floats,
+    stress_line: Floats,
+    total_available: float,
+    seen: Mapping[int, str] = NOTHING_SEEN,
+    new: Codes | None = None,
+) -> Codes:
     """The state of one lawn on each day, shape (days,); -1 where it cannot be told.
 
     `depletion` and `stress_line` are those of the morning [mm], of a root zone that holds
-    `total_available` mm.
+    `total_available` mm. `seen` is as in `warmth`: grass that is seen wilting lacks water, grass
+    that is seen green does not, whatever the balance says. `new` (see `newly_seeded`) is 1 on days
+    on which the grass is new, -1 where it perhaps is.
     """
     # Wilting is put half-way from the stress line to the wilting point (FAO-56 Ks = 0.5).
     wilting = (depletion > (stress_line + total_available) / 2).tolist()
@@ -110,11 +134,22 @@ def states(warm: Warmth, depletion: Floats, stress_line: Floats, total_available
             drought = True
         elif relief >= RECOVERS_IN:
             drought, drought_days = False, 0
+        saw = seen.get(day)
+        if saw == "green":
+            drought, drought_days = False, 0
+        elif saw == "wilting":
+            drought = True
+        elif saw == "dormant" and thermal != "winter-dormant":
+            drought, drought_days = True, max(drought_days, DORMANT_AFTER)
         drought_days += drought
         if thermal is None:
             continue
         if thermal == "winter-dormant":
             state = thermal
+        elif new is not None and new[day]:
+            if new[day] < 0:
+                continue
+            state = "newly-seeded"
         elif drought_days > DORMANT_AFTER:
             state = "summer-dormant"
         elif drought:

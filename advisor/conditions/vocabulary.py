@@ -46,6 +46,7 @@ STATES = (
     "drought-stressed",
     "summer-dormant",
     "winter-dormant",
+    "newly-seeded",
 )
 """What a grass can be doing, in the order of `FactWord.words` of the fact `grass`."""
 

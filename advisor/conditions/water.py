@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.daily import Daily
-from advisor.conditions.grass import CODE, states, warmth
+from advisor.conditions.grass import CODE, LIMITS, states, warmth
+from advisor.conditions.journal_days import newly_seeded, sightings
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
 from advisor.turf.water import (
@@ -122,7 +123,9 @@ def water(
     months = np.array([day.month - 1 for day in daily.days])
     growing = np.asarray(crop_coefficients(lawn.grass_class, southern=southern))[months]
     start = np.array([0.0, total_available(zone.field_capacity, zone.wilting_point, lawn.roots_m)])
-    warm = warmth(lawn.grass_class, soil_10cm, daily.air_max)
+    seen = sightings(sums, lawn.name, daily.days)
+    new = newly_seeded(sums, lawn.name, daily.days)
+    warm = warmth(LIMITS[lawn.grass_class], soil_10cm, daily.air_max, seen)
     use_bounds = np.array([[0.0], [MOST_USE]])
 
     def run(coefficients: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
@@ -134,7 +137,7 @@ def water(
 
     def state_of(depletion: Floats, line: Floats) -> NDArray[np.int8]:
         return np.stack([
-            states(warm, depletion[p], line[p], start[DRY])
+            states(warm, depletion[p], line[p], start[DRY], seen, new)
             for p in (WET, DRY)
         ])  # fmt: skip
 

@@ -22,6 +22,7 @@ _STATES = {
     "drought-stressed": "short of water",
     "summer-dormant": "dormant for the summer",
     "winter-dormant": "dormant for the winter",
+    "newly-seeded": "new, from seed or sod",
     "unknown": "in a state that is not known",
 }
 

@@ -141,6 +141,16 @@ class Seeded:
 
 
 @dataclass(frozen=True)
+class Laid:
+    """Sod was laid; `sod` in the owner's words, may be empty."""
+
+    sod: str = ""
+
+    def __str__(self) -> str:
+        return f"laid {self.sod}" if self.sod else "laid"
+
+
+@dataclass(frozen=True)
 class Seen:
     """Something seen: one of `SEEN`."""
 
@@ -162,7 +172,19 @@ class Undo:
 
 
 What = (
-    Applied | Done | Skipped | NotYet | Last | Rain | Watered | Soil | Mowed | Seeded | Seen | Undo
+    Applied
+    | Done
+    | Skipped
+    | NotYet
+    | Last
+    | Rain
+    | Watered
+    | Soil
+    | Mowed
+    | Seeded
+    | Laid
+    | Seen
+    | Undo
 )
 
 

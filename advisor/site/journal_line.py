@@ -19,6 +19,7 @@ from advisor.site.facts import (
     SEEN,
     Applied,
     Done,
+    Laid,
     Last,
     Mowed,
     NotYet,
@@ -275,6 +276,7 @@ _READERS: dict[str, Callable[[_Words], What]] = {
     "soil": _soil,
     "mowed": _mowed,
     "seeded": _seeded,
+    "laid": lambda words: Laid(_rest(words)),
     "seen": _seen,
     "undo": _undo,
 }

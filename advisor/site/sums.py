@@ -28,6 +28,7 @@ from advisor.site.facts import (
     Applied,
     Done,
     Entry,
+    Laid,
     Last,
     NotYet,
     Rain,
@@ -163,6 +164,21 @@ class Sums:
             for entry in self._entries(lawn)
             if isinstance(entry.what, Seen)
         ]
+
+    def new_grass(self, lawn: str) -> list[tuple[date, bool, bool]]:
+        """When seed or sod came onto the lawn, by day: (day, whether it was sod, whether surely).
+
+        Seed that was advised and not answered was perhaps sown. What was sown before the journal
+        begins is not asked about: the owner describes the lawn that there is.
+        """
+        found = [
+            (event.day, False, event.certainty is not Certainty.PERHAPS)
+            for event in self._of(lawn, "overseed")
+        ]
+        found += [
+            (entry.day, True, True) for entry in self._entries(lawn) if isinstance(entry.what, Laid)
+        ]
+        return sorted(found)
 
     def soil_readings(self, lawn: str) -> list[tuple[date, Soil]]:
         """The owner's soil thermometer, by day."""

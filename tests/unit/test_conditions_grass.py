@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -30,13 +32,18 @@ def walk(
     soil: object = 15.0,
     high: object = 25.0,
     missing: object = 0.0,
+    seen: Mapping[int, str] | None = None,
+    new: Sequence[int] | None = None,
 ) -> list[str]:
     """The states by name, `unknown` where there is none."""
     soils, highs, depletion = (
         np.broadcast_to(np.asarray(v, dtype=float), (days,)) for v in (soil, high, missing)
     )
-    warm = warmth(grass_class, soils, highs)
-    codes = states(warm, depletion, np.full(days, LINE), TOTAL)
+    warm = warmth(LIMITS[grass_class], soils, highs, seen or {})
+    codes = states(
+        warm, depletion, np.full(days, LINE), TOTAL, seen or {},
+        None if new is None else np.array(new, dtype=np.int8),
+    )  # fmt: skip
     return [STATES[code] if code >= 0 else "unknown" for code in codes]
 
 
@@ -129,6 +136,49 @@ def test_unknown_heat_is_not_called_active():
 def test_unknown_highs_end_no_heat():
     """Highs that stop being known do not end the stress that they showed."""
     assert walk(high=steps((20, 34.0), (20, np.nan)))[-1] in ("heat-stressed", "unknown")
+
+
+def test_what_the_owner_sees_goes_before_the_balance():
+    """Wilting seen on a moist lawn is drought; once it is no longer held, the balance speaks."""
+    seen = walk(seen=dict.fromkeys(range(10, 17), "wilting"))
+    assert seen[9] == "active"
+    assert set(seen[10:17]) == {"drought-stressed"}
+    assert seen[17 + RECOVERS_IN] == "active"
+
+
+def test_grass_seen_green_is_not_dormant():
+    """A lawn that two dry weeks should have put to sleep, and that is green, is not asleep."""
+    green = dict.fromkeys(range(30, 37), "green")
+    assert walk(missing=WILTED)[30] == "summer-dormant"
+    assert set(walk(missing=WILTED, seen=green)[30:37]) == {"active"}
+
+
+def test_grass_seen_dormant_sleeps_for_its_season():
+    """Brown grass sleeps for the winter over cool soil, and for the summer over warm soil."""
+    brown = dict.fromkeys(range(20, 27), "dormant")
+    assert walk(soil=steps((40, 8.0)), seen=brown)[20] == "winter-dormant"
+    assert walk(soil=22.0, missing=15.0, seen=brown)[20:40] == ["summer-dormant"] * 20
+
+
+def test_green_blades_over_cold_soil_do_not_grow():
+    """Cool-season grass may be green all winter; below 40 °F soil it stays dormant to the rules."""
+    green = dict.fromkeys(range(20, 27), "green")
+    assert set(walk(soil=3.0, seen=green)) >= {"winter-dormant"}
+    assert walk(soil=3.0, seen=green)[26] == "winter-dormant"
+    assert walk(soil=steps((15, 2.0), (25, 5.0)))[26] == "winter-dormant"
+    assert walk(soil=steps((15, 2.0), (25, 5.0)), seen=green)[26] == "greening-up"
+
+
+def test_new_grass_goes_before_all_but_winter():
+    """New grass is neither active nor stressed for a rule; where it is perhaps new, none can tell.
+
+    The first 30 days bar feeding in ordinances of towns in Florida.
+    """
+    new = [0] * 10 + [1] * 20 + [-1] * 10
+    assert set(walk(new=new)[10:30]) == {"newly-seeded"}
+    assert set(walk(new=new)[30:]) == {"unknown"}
+    assert walk(new=new)[9] == "active"
+    assert walk(soil=2.0, new=new)[20] == "winter-dormant"
 
 
 @given(

@@ -15,6 +15,7 @@ from advisor.site.facts import (
     Applied,
     Done,
     Entry,
+    Laid,
     Last,
     Mowed,
     NotYet,
@@ -241,6 +242,7 @@ whats = st.one_of(
     ),
     st.builds(Mowed, st.one_of(st.none(), st.builds(Written, st.floats(1, 5), st.just("in")))),
     st.builds(Seeded, st.one_of(st.just(""), words.map(" ".join))),
+    st.builds(Laid, st.one_of(st.just(""), words.map(" ".join))),
     st.builds(Seen, st.sampled_from(SEEN)),
 )
 
