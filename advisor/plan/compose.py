@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from advisor.conditions.facts import SiteWeather, lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
+from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
 from advisor.plan.fold import Walk, by_lawn, walk

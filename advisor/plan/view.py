@@ -10,7 +10,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.conditions.facts import LawnFacts, SiteWeather, lawn_facts
+from advisor.conditions.facts import LawnFacts, lawn_facts
+from advisor.conditions.site_weather import SiteWeather
 from advisor.plan.label import Labelled
 from advisor.plan.restrict import Restriction, bans
 from advisor.rulebook.book import Rule, Rulebook, RuleKind

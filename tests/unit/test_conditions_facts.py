@@ -11,7 +11,8 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from plan_cases import AHEAD, GENEROUS, NOW, PAST, TODAY, files, lawn, moment, weather
 
-from advisor.conditions.facts import lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
+from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
 from advisor.conditions.vocabulary import FACTS
 from advisor.series.hourly import COLUMNS, Series

@@ -10,8 +10,9 @@ import pytest
 from plan_cases import NOW, ZONE, files, weather
 
 from advisor.conditions.daily import Daily, daily
-from advisor.conditions.facts import lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
 from advisor.conditions.place import HARGREAVES, PENMAN_MONTEITH, reference_et, sun
+from advisor.conditions.site_weather import site_weather
 from advisor.conditions.soil import ESTIMATE, Soil
 from advisor.conditions.table import Table
 from advisor.series.hourly import Series

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from plan_cases import AHEAD, NOW, TODAY, ZONE, files, lawn, weather
 
 from advisor.conditions.daily import RAIN_MOST, Daily, daily
-from advisor.conditions.facts import lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
 from advisor.conditions.place import reference_et
+from advisor.conditions.site_weather import site_weather
 from advisor.conditions.soil import Soil
 from advisor.conditions.table import Table
 from advisor.conditions.water import DRY, WET, Water, rain_with_gauge, root_zone, water

@@ -10,7 +10,8 @@ import pytest
 from plan_cases import files, moment, weather
 from test_conditions_facts import assert_in_ranges
 
-from advisor.conditions.facts import lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
+from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
 from advisor.conditions.vocabulary import FACTS
 from advisor.site.sums import sums

@@ -29,7 +29,7 @@ from plan_cases import (
     weather,
 )
 
-from advisor.conditions.facts import site_weather
+from advisor.conditions.site_weather import site_weather
 from advisor.plan.fold import SHARE_DAYS, Choice, walk
 from advisor.plan.model import Verdict
 from advisor.plan.view import Setting

@@ -21,7 +21,7 @@ from plan_cases import (
     weather,
 )
 
-from advisor.conditions.facts import site_weather
+from advisor.conditions.site_weather import site_weather
 from advisor.plan.restrict import Restriction, bans, watering_allowed
 from advisor.plan.view import Setting, View
 from advisor.series.hourly import Series

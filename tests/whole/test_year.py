@@ -12,7 +12,8 @@ import pytest
 from demo_year import FOLDER, days_of, demo_site, morning, read_on, rulebook
 from owner import BEGINNING, Done, Owner, live
 
-from advisor.conditions.facts import LawnFacts, lawn_facts, site_weather
+from advisor.conditions.facts import LawnFacts, lawn_facts
+from advisor.conditions.site_weather import site_weather
 from advisor.conditions.vocabulary import FACTS, STATES
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.rulebook.book import RuleKind

@@ -1,0 +1,86 @@
+"""The columns of a lawn's table that its water, its growth and its journal make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.grass import running_mean
+from advisor.conditions.site_weather import SiteWeather
+from advisor.conditions.table import Column
+from advisor.conditions.water import DRY, WET, Water, rain_with_gauge
+from advisor.series.quantity import Kind, show
+from advisor.site.lawns import Lawn
+from advisor.site.place import Site
+from advisor.site.sums import Sums
+from advisor.site.words import TASKS
+from advisor.turf.growth import growth_potential
+
+Floats = NDArray[np.float64]
+
+
+def lawn_numbers(
+    weather: SiteWeather, site: Site, lawn: Lawn, sums: Sums, balance: Water
+) -> dict[str, Column]:
+    """The columns by the name of their fact."""
+    days = weather.daily
+    rain_low, rain_high, measured = rain_with_gauge(days, lawn, sums)
+    origin = balance_origin(weather, site, lawn)
+    left = 1 - balance.depletion / balance.total
+    nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
+    limit = lawn.nitrogen_limit_g_m2
+    journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
+    return {
+        "rain": Column(
+            rain_low, rain_high, lambda day: "your gauge" if measured[day] else days.origin(day)
+        ),
+        "growth": Column.of(
+            growth_potential(running_mean(days.air_mean, 7), lawn.grass_class),
+            lambda day: days.origin(day, "growth potential of the week's air temperature"),
+        ),
+        "water_use": Column(balance.use[WET], balance.use[DRY], origin),
+        "depletion": Column(balance.depletion[WET], balance.depletion[DRY], origin),
+        "stress_line": Column(
+            np.minimum(*balance.stress_line), np.maximum(*balance.stress_line), origin
+        ),
+        "water_left": Column(left[DRY], left[WET], origin),
+        "nitrogen_year": Column(nitrogen_low, nitrogen_high, journal),
+        "nitrogen_left": Column(
+            np.maximum(0.0, limit - nitrogen_high), np.maximum(0.0, limit - nitrogen_low), journal
+        ),
+    }
+
+
+def balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[int], str]:
+    """Where a day's water came from, as a phrase."""
+    roots = show(lawn.roots_m, Kind.LENGTH, site.units)
+
+    def origin(day: int) -> str:
+        how = "Penman-Monteith" if weather.et0_full[max(0, day - 1)] else "Hargreaves-Samani"
+        return f"water balance of {roots} of {lawn.soil.replace('-', ' ')} ({how} ET0)"
+
+    return origin
+
+
+def _nitrogen(sums: Sums, lawn: Lawn, days: Sequence[date], today: int) -> tuple[Floats, Floats]:
+    """Nitrogen of the calendar year up to each day [g/m2], least and most.
+
+    Worked out for today and what is ahead, which is all that a decision asks for; before that it
+    is left unknown.
+    """
+    low, high = np.full(len(days), -np.inf), np.full(len(days), np.inf)
+    for i in range(today, len(days)):
+        low[i], high[i] = sums.total(lawn.name, "nitrogen", days[i].year, upto=days[i])
+    return low, high
+
+
+def since(sums: Sums, lawn: Lawn, days: Sequence[date]) -> dict[str, Column]:
+    """`days since` each task, by its name."""
+    out = {}
+    for task in TASKS:
+        low, high = sums.days_since(lawn.name, task, days)
+        out[task] = Column(low, high, lambda _day: "your journal")
+    return out

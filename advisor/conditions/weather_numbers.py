@@ -1,0 +1,77 @@
+"""The columns of a lawn's table that come from the weather alone."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions import place
+from advisor.conditions.daily import Daily
+from advisor.conditions.site_weather import SiteWeather
+from advisor.conditions.table import Column
+from advisor.conditions.vocabulary import FACTS
+from advisor.turf.growth import degree_days_simple
+
+Floats = NDArray[np.float64]
+
+SPRING_HEAT_BASE = 10.0
+"""50 °F, the base that spring weeds are counted from (Virginia Tech, Purdue) [°C]."""
+
+
+def weather_numbers(weather: SiteWeather, southern: bool) -> dict[str, Column]:
+    """The columns by the name of their fact."""
+    days = weather.daily
+
+    def of(values: Floats, what: str = "") -> Column:
+        return Column.of(values, lambda day: days.origin(day, what))
+
+    chance = Column.of(
+        days.rain_chance,
+        lambda day: (
+            "by hindsight, from the amount" if days.chance_by_hindsight[day] else days.origin(day)
+        ),
+    )
+    return {
+        "air_temp": of(days.air_mean),
+        "air_max": of(days.air_max),
+        "air_min": of(days.air_min),
+        "rain_chance": chance,
+        "rain_peak": of(days.rain_peak),
+        "wind": of(days.wind),
+        "gust": of(days.gust),
+        "humidity": of(days.humidity),
+        "snow_depth": of(days.snow_depth),
+        "heat_index": of(days.heat_index, "NWS heat index"),
+        "heat_load": of(days.heat_load),
+        "et0": Column.of(
+            weather.et0,
+            lambda day: place.PENMAN_MONTEITH if weather.et0_full[day] else place.HARGREAVES,
+        ),
+        "daylight_hours": Column.of(weather.sun.hours / 24, lambda _: "sun's geometry"),
+        "spring_heat": _spring_heat(days, southern),
+    }
+
+
+def _spring_heat(days: Daily, southern: bool) -> Column:
+    """Degree-days above 50 °F since the year turned; unknown days leave a lower bound."""
+    gains = degree_days_simple(days.air_max, days.air_min, SPRING_HEAT_BASE)
+    low = np.zeros(len(gains))
+    complete = np.zeros(len(gains), dtype=bool)
+    total, whole = 0.0, False
+    turn = (7, 1) if southern else (1, 1)
+    for i, day in enumerate(days.days):
+        if (day.month, day.day) == turn:
+            total, whole = 0.0, True
+        if np.isnan(gains[i]):
+            whole = False
+        else:
+            total += float(gains[i])
+        low[i], complete[i] = total, whole
+    high = np.where(complete, low, FACTS["spring_heat"].high)
+    return Column(
+        low,
+        high,
+        lambda day: days.origin(
+            day, f"air temperature since 1 {'July' if southern else 'January'}"
+        ),
+    )
