@@ -12,7 +12,6 @@ from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
-from advisor.conditions.weather_numbers import weather_numbers
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
@@ -49,11 +48,9 @@ def lawn_facts(
         days, lawn, sums, weather.et0, soil_10cm,
         nothing if planned_mm is None else planned_mm,
         nothing if perhaps_mm is None else perhaps_mm,
-        southern=site.place.latitude < 0,
+        southern=weather.southern,
     )  # fmt: skip
-    numbers = weather_numbers(weather, site.place.latitude < 0) | lawn_numbers(
-        weather, site, lawn, sums, balance
-    )
+    numbers = {**weather.numbers, **lawn_numbers(weather, site, lawn, sums, balance)}
     depths: dict[float, Column] = {}
 
     def at_depth(name: str, depth: float) -> Column:
@@ -65,9 +62,7 @@ def lawn_facts(
         return depths[depth]
 
     words = {
-        "daylight": Words(
-            np.where(weather.sun.lengthening, 0, 1).astype(np.int8), lambda _: "the calendar"
-        ),
+        **weather.words,
         "soil": Words(soil_words(weather, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
             balance.states, lambda day: f"soil at 10 cm ({weather.soil.origin(day, 0.10)}), heat"

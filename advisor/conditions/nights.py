@@ -41,6 +41,15 @@ class Nights:
 
     def column(self, name: str) -> Floats:
         """One column of the series, shape (days, 25): NaN where it is unknown or no such hour."""
+        return self._laid(self._series.column(name))
+
+    def flags(self, hourly: Floats) -> Floats:
+        """Flags (1, 0, NaN) of the series' hours, shape (days, 25); no in hours that a night has
+        not, so that they neither count nor leave anything open."""
+        sheet = self._laid(hourly)
+        return np.where(np.arange(MOST_HOURS) < self.due[:, np.newaxis], sheet, 0.0)
+
+    def _laid(self, hourly: Floats) -> Floats:
         sheet = np.full((len(self.due), MOST_HOURS), np.nan)
-        sheet[self._night, self._slot] = self._series.column(name)[self._hours]
+        sheet[self._night, self._slot] = hourly[self._hours]
         return sheet

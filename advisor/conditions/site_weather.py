@@ -2,41 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 import numpy as np
-from numpy.typing import NDArray
 
-from advisor.conditions import place
-from advisor.conditions.daily import Daily, daily
-from advisor.conditions.soil import Soil
+from advisor.conditions.pressure import pressure_numbers, pressure_words
+from advisor.conditions.table import Column, Words
+from advisor.conditions.weather_days import WeatherDays, weather_days
+from advisor.conditions.weather_numbers import weather_numbers
 from advisor.series.hourly import Series
 from advisor.site.place import Site
 
-Floats = NDArray[np.float64]
-
 
 @dataclass(frozen=True)
-class SiteWeather:
-    """What all lawns of a site share, worked out once from a series at a moment."""
+class SiteWeather(WeatherDays):
+    """The shared weather with the columns of a lawn's table that it makes, by fact."""
 
-    daily: Daily
-    soil: Soil
-    sun: place.Sun
-    et0: Floats
-    et0_full: NDArray[np.bool_]
-    series: Series
-    zone: ZoneInfo
+    numbers: Mapping[str, Column]
+    words: Mapping[str, Words]
 
 
 def site_weather(series: Series, site: Site, now: datetime) -> SiteWeather | None:
     """The shared weather facts at `now` (an aware instant); None where today is not covered."""
-    zone = ZoneInfo(site.place.zone)
-    days = daily(series, zone, now)
+    days = weather_days(series, site, now)
     if days is None:
         return None
-    et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
-    sun = place.sun(days.days, site.place.latitude)
-    return SiteWeather(days, Soil.under(days), sun, et0, full, series, zone)
+    daylight = np.where(days.sun.lengthening, 0, 1).astype(np.int8)
+    words = {"daylight": Words(daylight, lambda _: "the calendar")} | pressure_words(days)
+    return SiteWeather(
+        **vars(days),
+        numbers=weather_numbers(days) | pressure_numbers(days),
+        words=words,
+    )

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.series.quantity import Kind
+from advisor.turf.disease import PRESSURE
 
 
 class Changes(StrEnum):
@@ -70,6 +71,14 @@ _FACTS = (
              " hours", additive=True),
     FactWord("spring_heat", Kind.DEGREE_DAYS, 0, 8000, "degree-days above 50 F since 1 January"
              " (1 July south of the equator), by (max + min) / 2"),
+    FactWord("leaf_wetness", Kind.DURATION, 0, 25 / 24, "hours of wet leaves, by humidity from 90 %"
+             " or by rain, from noon of the day before to noon"),
+    FactWord("dollar_spot", Kind.FRACTION, 0, 1, "probability of dollar spot by the weather of five"
+             " days: pressure, not a diagnosis"),
+    FactWord("brown_patch", None, 0, 0, "pressure of brown patch by the day's weather: no"
+             " diagnosis", words=PRESSURE),
+    FactWord("pythium", None, 0, 0, "pressure of Pythium blight by the night's weather: no"
+             " diagnosis", words=PRESSURE),
     FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass's class at the mean"
              " air temperature of the last seven days"),
     FactWord("daylight_hours", Kind.DURATION, 0, 1, "from sunrise to sunset"),

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from advisor.conditions import place
 from advisor.conditions.daily import Daily
-from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import FACTS
+from advisor.conditions.weather_days import WeatherDays
 from advisor.turf.growth import degree_days_simple
 
 Floats = NDArray[np.float64]
@@ -18,7 +18,7 @@ SPRING_HEAT_BASE = 10.0
 """50 °F, the base that spring weeds are counted from (Virginia Tech, Purdue) [°C]."""
 
 
-def weather_numbers(weather: SiteWeather, southern: bool) -> dict[str, Column]:
+def weather_numbers(weather: WeatherDays) -> dict[str, Column]:
     """The columns by the name of their fact."""
     days = weather.daily
 
@@ -48,7 +48,7 @@ def weather_numbers(weather: SiteWeather, southern: bool) -> dict[str, Column]:
             lambda day: place.PENMAN_MONTEITH if weather.et0_full[day] else place.HARGREAVES,
         ),
         "daylight_hours": Column.of(weather.sun.hours / 24, lambda _: "sun's geometry"),
-        "spring_heat": _spring_heat(days, southern),
+        "spring_heat": _spring_heat(days, weather.southern),
     }
 
 

@@ -1,0 +1,44 @@
+"""What is worked out once from a series at a moment: its days, soil, sun and evaporation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions import place
+from advisor.conditions.daily import Daily, daily
+from advisor.conditions.soil import Soil
+from advisor.series.hourly import Series
+from advisor.site.place import Site
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class WeatherDays:
+    """The days of a site's weather and what follows from where it lies."""
+
+    daily: Daily
+    soil: Soil
+    sun: place.Sun
+    et0: Floats
+    et0_full: NDArray[np.bool_]
+    series: Series
+    zone: ZoneInfo
+    southern: bool
+
+
+def weather_days(series: Series, site: Site, now: datetime) -> WeatherDays | None:
+    """The days of a series as seen at `now` (an aware instant); None where today is not covered."""
+    zone = ZoneInfo(site.place.zone)
+    days = daily(series, zone, now)
+    if days is None:
+        return None
+    et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
+    sun = place.sun(days.days, site.place.latitude)
+    southern = site.place.latitude < 0
+    return WeatherDays(days, Soil.under(days), sun, et0, full, series, zone, southern)
