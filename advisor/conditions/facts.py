@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from advisor.conditions import place
 from advisor.conditions.daily import Daily, daily
 from advisor.conditions.grass import running_mean
-from advisor.conditions.soil import Soil
+from advisor.conditions.soil import SNOW_COVER, Soil, Surface, readings_of
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.vocabulary import FACTS
 from advisor.conditions.water import DRY, WET, Water, rain_with_gauge, water
@@ -24,6 +24,7 @@ from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS
 from advisor.turf.growth import degree_days_simple, growth_potential
+from advisor.turf.soils import HEAT_DIFFUSIVITY
 
 Floats = NDArray[np.float64]
 
@@ -36,9 +37,6 @@ SATURATING_DRAINAGE = 5.0
 FROZEN_DEPTH = 0.05
 """Depth at which frozen soil is looked for: 2 in [m]."""
 
-SNOW_COVER = 0.01
-"""Snow that counts as cover [m]."""
-
 SNOW_LIES_BELOW = 2.0
 """Three-day mean air temperature above which no snow is left lying [°C; judgement]."""
 
@@ -48,7 +46,7 @@ class SiteWeather:
     """What all lawns of a site share, worked out once from a series at a moment."""
 
     daily: Daily
-    soil: Soil
+    surface: Surface
     sun: place.Sun
     et0: Floats
     et0_full: NDArray[np.bool_]
@@ -64,15 +62,17 @@ def site_weather(series: Series, site: Site, now: datetime) -> SiteWeather | Non
         return None
     et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
     sun = place.sun(days.days, site.place.latitude)
-    return SiteWeather(days, Soil.under(days), sun, et0, full, series, zone)
+    surface = Surface.under(days, site.place.latitude, site.place.elevation_m)
+    return SiteWeather(days, surface, sun, et0, full, series, zone)
 
 
 @dataclass(frozen=True)
 class LawnFacts:
-    """One lawn's table, with the water balance behind it."""
+    """One lawn's table, with the water balance and the soil behind it."""
 
     table: Table
     water: Water
+    soil: Soil
 
 
 def lawn_facts(
@@ -91,7 +91,14 @@ def lawn_facts(
     """
     days = weather.daily
     nothing = np.zeros(len(days.days))
-    soil_10cm, _ = weather.soil.at(0.10)
+    soil = Soil.under(
+        days,
+        weather.surface,
+        HEAT_DIFFUSIVITY[lawn.soil],
+        readings_of(sums.soil_readings(lawn.name), weather.zone, site.place.longitude),
+        site.units,
+    )
+    soil_10cm, _ = soil.at(0.10)
     balance = water(
         days, lawn, sums, weather.et0, soil_10cm,
         nothing if planned_mm is None else planned_mm,
@@ -107,17 +114,17 @@ def lawn_facts(
         if name != "soil_temp":
             raise KeyError(name)
         if depth not in depths:
-            values, _ = weather.soil.at(depth)
-            depths[depth] = Column.of(values, lambda day: weather.soil.origin(day, depth))
+            values, _ = soil.at(depth)
+            depths[depth] = Column.of(values, lambda day: soil.origin(day, depth))
         return depths[depth]
 
     words = {
         "daylight": Words(
             np.where(weather.sun.lengthening, 0, 1).astype(np.int8), lambda _: "the calendar"
         ),
-        "soil": Words(_soil_words(weather, balance), _balance_origin(weather, site, lawn)),
+        "soil": Words(_soil_words(weather, soil, balance), _balance_origin(weather, site, lawn)),
         "grass": Words(
-            balance.states, lambda day: f"soil at 10 cm ({weather.soil.origin(day, 0.10)}), heat"
+            balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"
             " and the water balance"
         ),
     }  # fmt: skip
@@ -130,7 +137,7 @@ def lawn_facts(
         today=days.today,
         forecast_end=days.forecast_end,
     )
-    return LawnFacts(table, balance)
+    return LawnFacts(table, balance, soil)
 
 
 def _weather_numbers(weather: SiteWeather, southern: bool) -> dict[str, Column]:
@@ -252,10 +259,10 @@ def _since(sums: Sums, lawn: Lawn, days: Sequence[date]) -> dict[str, Column]:
     return out
 
 
-def _soil_words(weather: SiteWeather, balance: Water) -> NDArray[np.int8]:
+def _soil_words(weather: SiteWeather, ground: Soil, balance: Water) -> NDArray[np.int8]:
     """Frozen, saturated, moist or dry; -1 where the wet and the dry path differ."""
     days = weather.daily
-    soil, _ = weather.soil.at(FROZEN_DEPTH)
+    soil, _ = ground.at(FROZEN_DEPTH)
     snow = days.snow_depth > SNOW_COVER
     # A source without snow leaves it open whether some lies, but only in the cold.
     perhaps_snow = np.isnan(days.snow_depth) & ~(running_mean(days.air_mean, 3) > SNOW_LIES_BELOW)
