@@ -37,9 +37,15 @@ def surface_under_grass(
         mean    = 0.41 highest + 0.59 lowest
 
     Where snow lies the surface follows a fifth of the frost above it and does not thaw
-    (Kätterer and Andrén 2009 damp all frost so, with snow or without). Grass that is denser than
-    some 0.6 kg/m2 was not in the original; the formula goes on, and the range is held at 0 and
-    above.
+    (Kätterer and Andrén 2009 damp all frost so, with snow or without). The formula was made for
+    sparser plants than the densest that are allowed here; the range is held at 0 and above.
+
+    Conducted down with the lawn's biomass, beside thermometers in open, dry ground in Utah, it was
+    0.7 to 0.8 C too cold on the mean of all days and 2.5 C in spring; the root mean square error
+    was 1.7 to 2.6 C. That beats a running mean of the air in three cases of four; at 5 cm in the
+    longer one the mean was better by 0.06 C. The parameters stood before that was known, and were
+    left. The air's own mean, conducted, was nearer there (2.4 and 2.1 C, against 2.6 and 2.3 C at 5
+    and 10 cm); no measurement under turf was at hand to choose by.
 
     Parameters
     ----------
