@@ -9,22 +9,25 @@ from numpy.typing import NDArray
 
 from advisor.conditions.lawn_numbers import balance_origin, lawn_numbers, since
 from advisor.conditions.site_weather import SiteWeather
+from advisor.conditions.soil import Soil, readings_of
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
+from advisor.turf.soils import HEAT_DIFFUSIVITY
 
 Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class LawnFacts:
-    """One lawn's table, with the water balance behind it."""
+    """One lawn's table, with the water balance and the soil behind it."""
 
     table: Table
     water: Water
+    soil: Soil
 
 
 def lawn_facts(
@@ -43,7 +46,14 @@ def lawn_facts(
     """
     days = weather.daily
     nothing = np.zeros(len(days.days))
-    soil_10cm, _ = weather.soil.at(0.10)
+    soil = Soil.under(
+        days,
+        weather.surface,
+        HEAT_DIFFUSIVITY[lawn.soil],
+        readings_of(sums.soil_readings(lawn.name), weather.zone, site.place.longitude),
+        site.units,
+    )
+    soil_10cm, _ = soil.at(0.10)
     balance = water(
         days, lawn, sums, weather.et0, soil_10cm,
         nothing if planned_mm is None else planned_mm,
@@ -57,15 +67,15 @@ def lawn_facts(
         if name != "soil_temp":
             raise KeyError(name)
         if depth not in depths:
-            values, _ = weather.soil.at(depth)
-            depths[depth] = Column.of(values, lambda day: weather.soil.origin(day, depth))
+            values, _ = soil.at(depth)
+            depths[depth] = Column.of(values, lambda day: soil.origin(day, depth))
         return depths[depth]
 
     words = {
         **weather.words,
-        "soil": Words(soil_words(weather, balance), balance_origin(weather, site, lawn)),
+        "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
-            balance.states, lambda day: f"soil at 10 cm ({weather.soil.origin(day, 0.10)}), heat"
+            balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"
             " and the water balance"
         ),
     }  # fmt: skip
@@ -78,4 +88,4 @@ def lawn_facts(
         today=days.today,
         forecast_end=days.forecast_end,
     )
-    return LawnFacts(table, balance)
+    return LawnFacts(table, balance, soil)

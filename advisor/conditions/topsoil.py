@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.grass import running_mean
 from advisor.conditions.site_weather import SiteWeather
+from advisor.conditions.soil import SNOW_COVER, Soil
 from advisor.conditions.water import DRY, WET, Water
 
 SATURATING_DRAINAGE = 5.0
@@ -15,17 +16,14 @@ SATURATING_DRAINAGE = 5.0
 FROZEN_DEPTH = 0.05
 """Depth at which frozen soil is looked for: 2 in [m]."""
 
-SNOW_COVER = 0.01
-"""Snow that counts as cover [m]."""
-
 SNOW_LIES_BELOW = 2.0
 """Three-day mean air temperature above which no snow is left lying [°C; judgement]."""
 
 
-def soil_words(weather: SiteWeather, balance: Water) -> NDArray[np.int8]:
+def soil_words(weather: SiteWeather, ground: Soil, balance: Water) -> NDArray[np.int8]:
     """Frozen, saturated, moist or dry; -1 where the wet and the dry path differ."""
     days = weather.daily
-    soil, _ = weather.soil.at(FROZEN_DEPTH)
+    soil, _ = ground.at(FROZEN_DEPTH)
     snow = days.snow_depth > SNOW_COVER
     # A source without snow leaves it open whether some lies, but only in the cold.
     perhaps_snow = np.isnan(days.snow_depth) & ~(running_mean(days.air_mean, 3) > SNOW_LIES_BELOW)

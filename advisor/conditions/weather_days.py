@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions import place
 from advisor.conditions.daily import Daily, daily
-from advisor.conditions.soil import Soil
+from advisor.conditions.soil import Surface
 from advisor.series.hourly import Series
 from advisor.site.place import Site
 
@@ -23,7 +23,7 @@ class WeatherDays:
     """The days of a site's weather and what follows from where it lies."""
 
     daily: Daily
-    soil: Soil
+    surface: Surface
     sun: place.Sun
     et0: Floats
     et0_full: NDArray[np.bool_]
@@ -41,4 +41,5 @@ def weather_days(series: Series, site: Site, now: datetime) -> WeatherDays | Non
     et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
     sun = place.sun(days.days, site.place.latitude)
     southern = site.place.latitude < 0
-    return WeatherDays(days, Soil.under(days), sun, et0, full, series, zone, southern)
+    surface = Surface.under(days, site.place.latitude, site.place.elevation_m)
+    return WeatherDays(days, surface, sun, et0, full, series, zone, southern)

@@ -15,7 +15,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
     units, today = setting.site.units, setting.today
     table = view.facts.table
     depth = 0.0508
-    estimated = bool(setting.weather.soil.at(depth)[1][today])
+    estimated = bool(view.facts.soil.at(depth)[1][today])
     depth_text = show(depth, Kind.LENGTH, units, unit="in" if units == "us" else "cm")
     shown: list[Condition] = [
         _condition(

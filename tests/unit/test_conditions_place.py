@@ -1,4 +1,4 @@
-"""Daylight, reference evapotranspiration and soil: which method served, and what is said of it."""
+"""Daylight and reference evapotranspiration: which method served, and what is said of it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from advisor.conditions.daily import Daily, daily
 from advisor.conditions.facts import lawn_facts
 from advisor.conditions.place import HARGREAVES, PENMAN_MONTEITH, reference_et, sun
 from advisor.conditions.site_weather import site_weather
-from advisor.conditions.soil import ESTIMATE, Soil
 from advisor.conditions.table import Table
 from advisor.series.hourly import Series
 from advisor.site.sums import sums
@@ -73,80 +72,3 @@ def test_daylight_turns_at_the_solstice():
     assert sun(days, 40.0).lengthening.tolist() == [True, True, False, True]
     assert sun(days, -40.0).lengthening.tolist() == [False, False, True, False]
     assert sun(days, 40.0).hours[1] > 14.5
-
-
-LAYERS = {"soil_temp_0": 20.0, "soil_temp_6": 14.0, "soil_temp_18": 8.0, "soil_temp_54": 6.0}
-
-
-def test_soil_keeps_true_depths():
-    """Between layers the temperature follows the depth in metres, and the origin names both."""
-    soil = Soil.under(days_of(weather(**LAYERS)))
-    at_10, estimated = soil.at(0.10)
-    assert at_10 == pytest.approx(14 - 6 * 4 / 12)
-    assert not estimated.any()
-    assert soil.at(0.06)[0] == pytest.approx(14.0)
-    assert soil.at(0.03)[0] == pytest.approx(17.0)
-    today = soil.daily.today
-    assert "model soil at 6 and 18 cm" in soil.origin(today, 0.10)
-    assert "model soil at 6 cm" in soil.origin(today, 0.06)
-    assert "model soil at 0 and 6 cm" in soil.origin(today, 0.0508)
-
-
-def test_soil_over_a_missing_layer():
-    """With a layer missing, the nearest ones above and below serve, and are named."""
-    layers = {**LAYERS, "soil_temp_6": None}
-    soil = Soil.under(days_of(weather(**layers)))
-    assert soil.at(0.09)[0] == pytest.approx(14.0)
-    assert "0 and 18 cm" in soil.origin(soil.daily.today, 0.09)
-
-
-def test_estimate_is_labelled_and_goes_on_from_the_last_known():
-    """Where the layers end, the estimate begins at their last value, and says what it is."""
-    gone = dict.fromkeys(range(2, 10), np.nan)
-    series = weather(air_temp=16.0, **{name: {**gone, 0: 16.0, 1: 16.0} for name in LAYERS})
-    soil = Soil.under(days_of(series))
-    values, estimated = soil.at(0.10)
-    today = soil.daily.today
-    assert not estimated[: today + 2].any()
-    assert estimated[today + 2 :].all()
-    assert values[today + 2 :] == pytest.approx(16.0), "air as warm as the soil leaves it so"
-    assert soil.origin(today + 2, 0.10) == ESTIMATE
-    assert "estimated" in ESTIMATE
-    assert soil.origin(today + 1, 0.10) != ESTIMATE
-
-
-def test_estimate_moves_toward_the_air():
-    """After the layers end at 16 °C, colder air draws the estimate down step by step."""
-    gone = dict.fromkeys(range(10), np.nan)
-    air = dict.fromkeys(range(10), 4.0)
-    soil = Soil.under(days_of(weather(air_temp=air, **dict.fromkeys(LAYERS, gone))))
-    values = soil.at(0.10)[0][soil.daily.today - 1 :]
-    assert values[0] == pytest.approx(16)
-    assert np.all(np.diff(values) < 0)
-    assert values.min() > 4
-
-
-def test_estimate_without_any_layer():
-    """A source without soil is estimated from its own start, after days in which it is unknown."""
-    series = weather(**dict.fromkeys(LAYERS, None))
-    soil = Soil.under(days_of(series))
-    values, estimated = soil.at(0.10)
-    assert np.isnan(values[:10]).all()
-    assert estimated[10:].all()
-
-
-def test_no_soil_and_no_air_is_unknown():
-    """With neither layers nor air temperature the soil is unknown, not the last value for ever."""
-    gone = dict.fromkeys(range(-20, 10), np.nan)
-    series = weather(air_temp=gone, **dict.fromkeys(LAYERS, gone))
-    assert np.isnan(Soil.under(days_of(series)).at(0.10)[0][-1])
-
-
-def test_estimate_shows_in_the_table():
-    """The table's soil temperature carries the estimate and its origin at any depth asked."""
-    table = table_of(weather(**dict.fromkeys(LAYERS, None)))
-    column = table.number("soil_temp", 0.10)
-    assert column.known[table.today]
-    assert "estimated" in column.origin(table.today)
-    with pytest.raises(KeyError):
-        table.number("air_max", 0.10)

@@ -17,7 +17,7 @@ from advisor.conditions.daily import RAIN_MOST, Daily, daily
 from advisor.conditions.facts import lawn_facts
 from advisor.conditions.place import reference_et
 from advisor.conditions.site_weather import site_weather
-from advisor.conditions.soil import Soil
+from advisor.conditions.soil import Soil, Surface
 from advisor.conditions.table import Table
 from advisor.conditions.water import DRY, WET, Water, rain_with_gauge, root_zone, water
 from advisor.series.hourly import Series
@@ -57,7 +57,7 @@ def run(
         read.site.lawns[0],
         counted,
         et0,
-        Soil.under(days).at(0.10)[0],
+        Soil.under(days, Surface.under(days, 40.0, 150.0), 0.42e-6).at(0.10)[0],
         given_on(planned),
         given_on(perhaps),
     )
