@@ -23,7 +23,8 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS
-from advisor.turf.growth import degree_days_simple, growth_potential
+from advisor.turf.degree_days import degree_days_simple
+from advisor.turf.growth import growth_potential
 
 Floats = NDArray[np.float64]
 
