@@ -10,7 +10,7 @@ from advisor.conditions.daily import Daily
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import FACTS
 from advisor.conditions.weather_days import WeatherDays
-from advisor.turf.growth import degree_days_simple
+from advisor.turf.degree_days import degree_days_simple
 
 Floats = NDArray[np.float64]
 
