@@ -214,7 +214,8 @@ def next_look_up(
     minute = CROWDED_MINUTES + int(_scatter(place, "minute") * span)
     today = now.astimezone(zone).date()
     nights = (scheduled(today + n * _DAY, f"{hour:02}:{minute:02}", zone) for n in range(4))
-    return next(night for night in nights if night - now >= ARCHIVE_EVERY)
+    chosen = next(night for night in nights if night - now >= ARCHIVE_EVERY)
+    return _polite(chosen, now, None, place)
 
 
 def _again(
