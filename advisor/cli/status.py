@@ -22,6 +22,7 @@ from advisor.service.health import (
     overdue,
     recalled,
 )
+from advisor.service.places import place_key
 from advisor.service.schedule import next_digest
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
@@ -56,7 +57,7 @@ def _seen(opened: Opened) -> Remembered:
     if not os.path.exists(path):  # noqa: PTH110 - never raises, whatever may not be entered
         return Remembered()
     with Store(path) as store:
-        return recalled(store, opened.site.id)
+        return recalled(store, opened.site.id, place_key(opened.site))
 
 
 def _lines(
@@ -67,6 +68,7 @@ def _lines(
         f"{opened.site.title}, {clock.at(now, now)} ({clock.zone.key})",
         "",
         *_row("Last forecast", _past(seen.last_fetch, clock, now)),
+        *(_row("Past weather", f"not to be had: {seen.past_error}") if seen.past_error else []),
         *_row("Last decision", _past(seen.last_decision, clock, now)),
         *_row("Last mail", _mail(seen, clock, now)),
         *_waiting(seen.waiting, clock, now),
@@ -122,6 +124,7 @@ def _document(
         "site": opened.site.id,
         "now": opened.now.isoformat(),
         "last_fetch": _iso(seen.last_fetch),
+        "past_weather_error": seen.past_error or None,
         "last_decision": _iso(seen.last_decision),
         "last_mail": _iso(seen.last_mail),
         "last_digest": seen.last_digest.isoformat() if seen.last_digest else None,

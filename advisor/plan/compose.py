@@ -34,6 +34,7 @@ from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.quantity import Kind, show
+from advisor.series.years import PastYears
 from advisor.site.events import Advised
 from advisor.site.fields import WEEKDAYS
 from advisor.site.journal import Journal
@@ -62,6 +63,7 @@ class Given:
     problems: Sequence[str] = ()
     failure: str = ""
     """A sentence on a fetch that went wrong, for the owner; empty where none did."""
+    past: PastYears | None = None
 
 
 def make_plan(given: Given, now: datetime) -> Plan:

@@ -27,11 +27,12 @@ from advisor.service.places import place_key
 from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
-from advisor.service.weather import refresh
+from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
+from advisor.weather.errors import WeatherError
 
 ROOM = 50_000_000
 """Bytes that a year of weather and mails may need [judgement]."""
@@ -182,10 +183,12 @@ class Checkup:
     # From the forecast to the mail.
 
     def _forecast(self, memory: Store) -> tuple[bool, list[Finding]]:
-        failed = refresh(self.site, self.read.folder, memory, self.now, self.environment)
-        if failed:
+        try:
+            # Only the forecast: the archive is not asked on each round.
+            fetch(self.site, self.read.folder, memory, self.now, self.environment)
+        except WeatherError as error:
             mend = "Look at this machine's network and at [weather] in site.toml."
-            return False, [Finding("Forecast", State.FAULT, failed, mend)]
+            return False, [Finding("Forecast", State.FAULT, str(error), mend)]
         stored = memory.series(place_key(self.site), as_of=self.now)
         assert stored is not None  # what was fetched without failure is there
         last = datetime.fromtimestamp(int(stored.series.ends()[-1]) - 1, UTC)
@@ -294,7 +297,14 @@ class Checkup:
         seen = Remembered()
         if self.sound:
             with Store(database_file(self.state)) as store:
-                seen = recalled(store, self.site.id)
+                seen = recalled(store, self.site.id, place_key(self.site))
+        if seen.past_error:
+            yield Finding(
+                "Past weather",
+                State.WARNING,
+                seen.past_error,
+                "It is asked for again by itself; until then some sums of the year are bounds.",
+            )
         times, zone = self.site.digest, self.site.place.zone_info
         first = seen.first_seen or self.now
         coming = next_digest(self.now, times.weekday, times.hour, zone, seen.last_digest, first)

@@ -18,6 +18,7 @@ from advisor.weather.credit import (
     ATTRIBUTION,
     ATTRIBUTION_URL,
     LICENCE_URL,
+    PAST_ATTRIBUTION,
     RECORDED_CREDIT,
 )
 
@@ -49,13 +50,20 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         book=read.book,
         series=stored.series if stored is not None else None,
         advised=advised_before(store, site, now),
-        attribution=ATTRIBUTION if site.weather.recorded is None else RECORDED_CREDIT,
+        attribution=_credit(site, store),
         attribution_url=ATTRIBUTION_URL,
         licence_url=LICENCE_URL if site.weather.recorded is None else "",
         problems=tuple(_one_line(problem) for problem in read.problems),
         failure=failure,
+        past=store.past_years(place_key(site), as_of=now),
     )
     return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
+
+
+def _credit(site: Site, store: Store) -> str:
+    if site.weather.recorded is not None:
+        return RECORDED_CREDIT
+    return PAST_ATTRIBUTION if store.from_archive(place_key(site)) else ATTRIBUTION
 
 
 def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:

@@ -30,6 +30,9 @@ WAKES_WITHIN = timedelta(hours=1)
 
 DIGEST = "digest"
 
+PAST_ERROR = "archive_error"
+"""What the newest failure of a look for past weather is remembered as, by place."""
+
 
 class State(StrEnum):
     """How a check came out."""
@@ -76,11 +79,13 @@ class Remembered:
 
     `last_digest` is the newest local date of which a digest reached somebody. `waiting` and `dead`
     are mails not yet accepted, and mails given up, those of the newest digest's day or later.
+    `past_error` is why the last look for past weather failed, and is empty if it did not.
     """
 
     first_seen: datetime | None = None
     last_fetch: datetime | None = None
     fetch_error: str = ""
+    past_error: str = ""
     last_decision: datetime | None = None
     last_mail: datetime | None = None
     last_digest: date | None = None
@@ -111,9 +116,10 @@ def remembered(
     recall: Callable[[str], str | None],
     letters: Iterable[LetterLike],
     last_sent: date | None,
+    past_error: str = "",
 ) -> Remembered:
-    """Put together what the store has: its small facts by key, the outbox, and the newest date
-    that a digest was sent for."""
+    """Put together what the store has: its small facts by key, the outbox, the newest date that a
+    digest was sent for, and why past weather could not be had."""
     found = tuple(letters)
     digests = [letter for letter in found if letter.purpose == DIGEST]
     sent = [letter.on for letter in digests if letter.state == "sent"]
@@ -127,6 +133,7 @@ def remembered(
         first_seen=moment(recall("first_seen")),
         last_fetch=moment(recall("last_fetch_ok")),
         fetch_error=recall("fetch_error") or "",
+        past_error=past_error,
         last_decision=moment(recall("last_decision")),
         last_mail=moment(recall("last_mail")),
         last_digest=max([*sent, *([last_sent] if last_sent else [])], default=None),
@@ -136,10 +143,14 @@ def remembered(
     )
 
 
-def recalled(store: Store, site_id: str) -> Remembered:
-    """The same, from a site's store. Raises StoreError."""
+def recalled(store: Store, site_id: str, place: str) -> Remembered:
+    """The same, from a site's store; `place` is what its weather is kept under. Raises
+    StoreError."""
     return remembered(
-        lambda key: store.recall(site_id, key), store.letters(site_id), store.last_sent(site_id)
+        lambda key: store.recall(site_id, key),
+        store.letters(site_id),
+        store.last_sent(site_id),
+        store.recall(place, PAST_ERROR) or "",
     )
 
 

@@ -45,6 +45,15 @@ LONGEST_RETRY_AFTER = timedelta(days=1)
 CROWDED_MINUTES = 4
 """Minutes 0 to 3 of an hour are when everybody asks."""
 
+ARCHIVE_BACKOFF = tuple(timedelta(minutes=minutes) for minutes in (10, 60, 240, 1440))
+"""The same for the archive, calmer: nothing waits for what it knows."""
+
+NIGHT_HOURS = (1, 5)
+"""Hours by the site's clock between which the archive is asked: few others ask then."""
+
+ARCHIVE_EVERY = timedelta(hours=20)
+"""The archive is asked for hours at most once in this: once a night, whatever the clocks do."""
+
 FIRST_RETRY = timedelta(minutes=1)
 LONGEST_RETRY = timedelta(hours=1)
 GIVE_UP = timedelta(days=5)
@@ -182,16 +191,51 @@ def next_fetch(
     """
     now = _utc(now)
     if failures > 0:
-        wait = BACKOFF[min(failures, len(BACKOFF)) - 1]
-        chosen = now + wait * (0.5 + _scatter(install_id, failures, int(now.timestamp())))
-    elif last_ok is None or last_ok > now:
-        chosen = now
-    else:
-        chosen = _regular_look(last_ok, install_id)
+        return _again(now, BACKOFF, failures, retry_after, install_id)
+    chosen = now if last_ok is None or last_ok > now else _regular_look(last_ok, install_id)
+    return _polite(chosen, now, retry_after, install_id)
+
+
+def next_look_up(
+    now: datetime, failures: int, retry_after: datetime | None, zone: ZoneInfo, place: str
+) -> datetime:
+    """When (UTC) to look for past weather in the archive next. To be kept, as `next_fetch` is.
+
+    Without `failures` in a row: in the first night by the clock of `zone` that is at least 20 hours
+    ahead, between one and five at a minute that `place` decides. After failures: 10 minutes, 1, 4
+    hours, then a day, each times 0.5 to 1.5. `retry_after` and the crowded minutes hold as there.
+    """
+    now = _utc(now)
+    if failures > 0:
+        return _again(now, ARCHIVE_BACKOFF, failures, retry_after, place)
+    first, last = NIGHT_HOURS
+    span = 60 - CROWDED_MINUTES
+    hour = first + int(_scatter(place, "night") * (last - first))
+    minute = CROWDED_MINUTES + int(_scatter(place, "minute") * span)
+    today = now.astimezone(zone).date()
+    nights = (scheduled(today + n * _DAY, f"{hour:02}:{minute:02}", zone) for n in range(4))
+    chosen = next(night for night in nights if night - now >= ARCHIVE_EVERY)
+    return _polite(chosen, now, None, place)
+
+
+def _again(
+    now: datetime,
+    waits: tuple[timedelta, ...],
+    failures: int,
+    retry_after: datetime | None,
+    seed: str,
+) -> datetime:
+    wait = waits[min(failures, len(waits)) - 1]
+    chosen = now + wait * (0.5 + _scatter(seed, failures, int(now.timestamp())))
+    return _polite(chosen, now, retry_after, seed)
+
+
+def _polite(chosen: datetime, now: datetime, retry_after: datetime | None, seed: str) -> datetime:
+    """Not before the service wants it, and not when everybody asks."""
     if retry_after is not None:
         chosen = max(chosen, min(_utc(retry_after), now + LONGEST_RETRY_AFTER))
     if chosen.minute < CROWDED_MINUTES:
-        spread = 60 * CROWDED_MINUTES * (1 + _scatter(install_id, "crowd", chosen.isoformat()))
+        spread = 60 * CROWDED_MINUTES * (1 + _scatter(seed, "crowd", chosen.isoformat()))
         chosen = chosen.replace(minute=0, second=0, microsecond=0) + timedelta(seconds=int(spread))
     return chosen
 

@@ -23,10 +23,12 @@ from advisor.plan.announced import Sent
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
 from advisor.post.ping import ping
+from advisor.service.archive import look_up, next_look
 from advisor.service.decide import Decision, advised_before, decide, sent_before
 from advisor.service.folders import Read
 from advisor.service.health import Clock, overdue, recalled
 from advisor.service.owning_up import Told, Undelivered, lateness
+from advisor.service.places import place_key
 from advisor.service.postman import Postman
 from advisor.service.schedule import (
     Due,
@@ -90,6 +92,11 @@ class Turn:
             self._take_back()
             self._deliver()
         self._sign_of_life()
+        # Last, so that nobody waits for it; not while even the forecast cannot be had.
+        if not int(self._recall("fetch_failures") or 0):
+            self.said += look_up(
+                self.site, self.read.folder, self.store, self.now, self.environment
+            )
         self._wake(self._next_waking())
         return self.said
 
@@ -116,6 +123,9 @@ class Turn:
 
     def _next_waking(self) -> datetime:
         moments = [self._next_digest(), self._moment("next_fetch") or self.now]
+        looked_up = next_look(self.site, self.store)
+        if looked_up is not None and looked_up > self.now:
+            moments.append(looked_up)
         last_ping = self._moment("last_ping")
         if self.site.digest.ping is not None and last_ping is not None:
             moments.append(last_ping + PING_EVERY)
@@ -352,7 +362,7 @@ class Turn:
             return
         times, place = self.site.digest, self.site.place
         clock = Clock(times.weekday, times.hour, place.zone_info, self.site.units)
-        if overdue(recalled(self.store, self.site.id), clock, self.now):
+        if overdue(recalled(self.store, self.site.id, place_key(self.site)), clock, self.now):
             return
         self._remember("last_ping", self.now.isoformat())
         failure = ping(address)

@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from advisor.post.secrets import SecretError, read_password
+from advisor.service.archive import look_up
 from advisor.service.places import place_key
+from advisor.service.provider import asked_place, weather_key
 from advisor.site.place import Site
 from advisor.store.database import Store
 from advisor.weather.credit import RECORDED
-from advisor.weather.errors import Misconfigured, WeatherError
+from advisor.weather.errors import WeatherError
 from advisor.weather.recorded import RecordedTransport
-from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast, Place
+from advisor.weather.service import BASE_URL, MOST_PAST_DAYS, OpenForecast
 
 FRESH_FOR = timedelta(minutes=30)
 """A stored forecast this young is not asked for again, whatever is restarted how often."""
@@ -33,15 +34,16 @@ def refresh(
 ) -> str:
     """Bring the store up to date for `now`; return a sentence on what failed, or the empty text.
 
-    A failure is no exception: what is stored goes on serving, with its age.
+    A failure is no exception: what is stored goes on serving, with its age. Past weather is looked
+    up behind the forecast, and a failure of that is not told here.
     """
     held = store.newest_fetch(place_key(site), now)
-    if held is not None and now - held < FRESH_FOR:
-        return ""
-    try:
-        fetch(site, folder, store, now, environment)
-    except WeatherError as error:
-        return str(error)
+    if held is None or now - held >= FRESH_FOR:
+        try:
+            fetch(site, folder, store, now, environment)
+        except WeatherError as error:
+            return str(error)
+    look_up(site, folder, store, now, environment)
     return ""
 
 
@@ -83,7 +85,7 @@ def _replay(
             moments.append(moments[-1] - timedelta(MOST_PAST_DAYS - 1))
     for moment in reversed(moments):
         client = OpenForecast(
-            _place(site),
+            asked_place(site),
             transport=RecordedTransport(recording, moment),
             provider=RECORDED,
         )
@@ -91,28 +93,12 @@ def _replay(
         store.keep(place_key(site), client.fetch(moment, _past_days(moment, held), days_ahead))
 
 
-def _place(site: Site) -> Place:
-    return Place(site.place.latitude, site.place.longitude, site.place.elevation_m)
-
-
 def _client(site: Site, environment: Mapping[str, str]) -> OpenForecast:
-    wanted = site.weather
-    key = None
-    if wanted.key_credential or wanted.key_file or wanted.key_env:
-        try:
-            key = read_password(
-                credential=wanted.key_credential,
-                file=wanted.key_file,
-                env=wanted.key_env,
-                environ=environment,
-            )
-        except SecretError as error:
-            raise Misconfigured(f"The weather service's key: {error}") from error
     return OpenForecast(
-        _place(site),
-        base_url=wanted.base_url or BASE_URL,
-        api_key=key,
-        soil_model=_soil_model(wanted.soil_model),
+        asked_place(site),
+        base_url=site.weather.base_url or BASE_URL,
+        api_key=weather_key(site, environment),
+        soil_model=_soil_model(site.weather.soil_model),
     )
 
 

@@ -119,6 +119,11 @@ class WeatherFrom(Table):
     base_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
         default=None, examples=["https://weather.example.org"], description="address of the service"
     )
+    archive_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://weather.example.org/v1/archive"],
+        description="address of the archive of past weather; with base_url alone none is asked",
+    )
     key_env: Variable | None = Field(
         default=None,
         examples=["WEATHER_KEY"],

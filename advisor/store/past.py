@@ -17,6 +17,10 @@ _NAMES = tuple(COLUMNS)
 _FIELDS = ", ".join(_NAMES)
 _MARKS = ", ".join("?" * (4 + len(_NAMES)))
 
+FROM_ARCHIVE = 0
+"""When values of the archive count as given: before every answer of the forecast service, so that
+they stand only where none of those knows a value, and go when one comes to know it."""
+
 Row = list[float | None]
 
 

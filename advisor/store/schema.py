@@ -85,4 +85,27 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     ),
     # An alert tells what stands of a digest; it is not one, and has no place among their dates.
     ("ALTER TABLE digest ADD COLUMN purpose TEXT NOT NULL DEFAULT 'digest'",),
+    (
+        """
+        CREATE TABLE past_day (
+            place     TEXT    NOT NULL,
+            day       INTEGER NOT NULL,  -- GMT days since 1970-01-01
+            fetched   INTEGER NOT NULL,  -- microseconds since 1970
+            provider  TEXT    NOT NULL,
+            air_max   REAL,              -- NULL was asked for and is not known
+            air_min   REAL,
+            rain      REAL,
+            radiation REAL,
+            PRIMARY KEY (place, day)
+        ) WITHOUT ROWID
+        """,
+        """
+        CREATE TABLE hole (
+            place TEXT    NOT NULL,
+            "end" INTEGER NOT NULL,      -- unix seconds at which an hour ends that was asked for
+            seen  INTEGER NOT NULL,      -- microseconds since 1970: when it first was not known
+            PRIMARY KEY (place, "end")
+        ) WITHOUT ROWID
+        """,
+    ),
 )

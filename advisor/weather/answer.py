@@ -1,4 +1,4 @@
-"""The open forecast service's answer: a body of bytes, checked from the outside in.
+"""The open weather service's answer: a body of bytes, checked from the outside in.
 
 The order of the checks is that in which a wrong answer is best explained: size, status, content
 type, whole JSON, one place, no error, units, lengths, time, ranges. What fails before the ranges
@@ -24,12 +24,26 @@ from advisor.weather.refusal import refuse
 from advisor.weather.variables import VARIABLES, Variable
 
 LARGEST = 4 * 1024 * 1024
-"""Bytes of a body that is still read; a real answer of 108 days has about 0.3 MB."""
+"""Bytes of a body that is still read; a real answer of 108 days has about 0.3 MB, one of a whole
+year's hours or of ten years' days about half of one."""
 
 _LAST_SECOND = 4_102_444_800  # the year 2100
 
 _Number = Annotated[float, Field(allow_inf_nan=False)]
 _STRICT = ConfigDict(strict=True, extra="ignore", allow_inf_nan=False, frozen=True)
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of an answer: its key, what its rows are, and seconds from one to the next."""
+
+    key: str
+    row: str
+    step: int
+
+
+HOURLY = Section("hourly", "hour", HOUR)
+DAILY = Section("daily", "day", 24 * HOUR)
 
 
 class _Head(BaseModel):
@@ -41,9 +55,19 @@ class _Head(BaseModel):
     longitude: Annotated[float, Field(ge=-180, le=180)]
     elevation: _Number | None = None
     utc_offset_seconds: int = 0
+
+
+class _Hourly(_Head):
     hourly_units: dict[str, Any]
     hourly: dict[str, Any]
 
+
+class _Daily(_Head):
+    daily_units: dict[str, Any]
+    daily: dict[str, Any]
+
+
+_HEADS: dict[str, type[_Head]] = {HOURLY.key: _Hourly, DAILY.key: _Daily}
 
 _TIMES: TypeAdapter[list[int]] = TypeAdapter(
     Annotated[
@@ -57,10 +81,24 @@ _VALUES: TypeAdapter[list[float | None]] = TypeAdapter(
 
 
 @dataclass(frozen=True)
+class Rows:
+    """The checked rows of one section. `latitude`, `longitude` are those of the grid cell, not of
+    the lawn; `elevation` is in metres, None where the service gives none. `times` are unix
+    seconds, one step apart; `columns` are ours, in our units, NaN where unknown. `dropped` counts,
+    for each column, the values that were out of range and are now unknown."""
+
+    latitude: float
+    longitude: float
+    elevation: float | None
+    times: list[int]
+    columns: dict[str, Floats]
+    dropped: Mapping[str, int]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Answer:
-    """A checked answer. `latitude`, `longitude` are those of the grid cell, not of the lawn;
-    `elevation` is in metres, None where the service gives none. `dropped` counts, for each column,
-    the values that were out of range and are now unknown."""
+    """A checked answer of hours; see `Rows`."""
 
     latitude: float
     longitude: float
@@ -81,34 +119,68 @@ def read_answer(
     secret: str | None = None,
     retry_after: str = "",
 ) -> Answer:
-    """Turn a body as received into an `Answer`.
+    """Turn a body as received into hours. `wanted` are names of `VARIABLES`; the rest is as for
+    `read_rows`."""
+    rows = read_rows(
+        body,
+        status,
+        content_type,
+        section=HOURLY,
+        wanted=[VARIABLES[name] for name in wanted],
+        now=source.fetched_at,
+        model=model,
+        secret=secret,
+        retry_after=retry_after,
+    )
+    columns, soil_notes = collapsed_soil(rows.columns)
+    notes = (*rows.notes, *soil_notes)
+    start = datetime.fromtimestamp(rows.times[0] - HOUR, UTC)
+    series = Series(start, columns, source, notes)
+    return Answer(rows.latitude, rows.longitude, rows.elevation, series, rows.dropped, notes)
 
-    `wanted` are the service's own names, in any order, all from `VARIABLES`; what the answer lacks
-    of them is unknown. With `model`, a column may also be called `<name>_<model>`. `retry_after` is
-    that header of the answer. Raises Unreachable, BadAnswer or Misconfigured; `secret` never
-    appears in their texts.
+
+def read_rows(
+    body: bytes,
+    status: int,
+    content_type: str,
+    *,
+    section: Section,
+    wanted: Sequence[Variable],
+    now: datetime,
+    model: str | None = None,
+    secret: str | None = None,
+    retry_after: str = "",
+) -> Rows:
+    """Turn a body as received into the rows of a section.
+
+    What the answer lacks of `wanted`, in any order, is unknown. With `model`, a column may also be
+    called `<name>_<model>`. `retry_after` is that header of the answer, `now` the instant of it.
+    Raises Unreachable, BadAnswer or Misconfigured; `secret` never appears in their texts.
     """
     if len(body) > LARGEST:
-        raise BadAnswer("The forecast service sent far more than a forecast (over 4 MB).")
+        raise BadAnswer("The weather service sent far more than was asked for (over 4 MB).")
     if status != 200:
-        refuse(body, status, now=source.fetched_at, secret=secret, retry_after=retry_after)
+        refuse(body, status, now=now, secret=secret, retry_after=retry_after)
     if "json" not in content_type.lower():
         raise BadAnswer(
-            "A web page came back in place of a forecast: the network may want a sign-in first, or "
-            "the forecast service is having trouble."
+            "A web page came back in place of weather: the network may want a sign-in first, or "
+            "the weather service is having trouble."
         )
-    head = _head(_one_place(_parse(body, secret), secret))
-    columns, missing = _columns(head, wanted, model, secret)
-    times = _times(head, secret)
+    head = _head(_one_place(_parse(body, secret), secret), section)
+    columns, missing = _columns(head, section, wanted, model, secret)
+    times = _times(head, section, secret)
     for name, values in columns.items():
         if len(values) != len(times):
             raise BadAnswer(
-                f"The forecast service's answer is out of step: {name} has {len(values)} values "
-                f"for {len(times)} hours."
+                f"The weather service's answer is out of step: {name} has {len(values)} values "
+                f"for {len(times)} {section.row}s."
             )
-    if any(after - before != HOUR for before, after in pairwise(times)):
-        raise BadAnswer("The forecast service's hours do not follow one another hour by hour.")
-    return _answer(head, times, columns, missing, source)
+    if any(after - before != section.step for before, after in pairwise(times)):
+        raise BadAnswer(
+            f"The weather service's {section.row}s do not follow one another {section.row} by "
+            f"{section.row}."
+        )
+    return _rows(head, times, columns, missing, wanted)
 
 
 def _parse(body: bytes, secret: str | None) -> object:
@@ -119,107 +191,112 @@ def _parse(body: bytes, secret: str | None) -> object:
     broken = body.rfind(b"Unexpected error while streaming")
     if broken >= 0:
         said = quoted(body[broken:].decode("utf-8", "replace"), secret)
-        raise BadAnswer(f"The forecast service broke off in the middle of its answer: “{said}”.")
-    raise BadAnswer("The forecast service's answer is cut short or damaged: it is not whole JSON.")
+        raise BadAnswer(f"The weather service broke off in the middle of its answer: “{said}”.")
+    raise BadAnswer("The weather service's answer is cut short or damaged: it is not whole JSON.")
 
 
 def _one_place(root: object, secret: str | None) -> dict[str, Any]:
     if isinstance(root, list) and len(root) == 1:
         root = root[0]
     if not isinstance(root, dict):
-        raise BadAnswer("The forecast service's answer is not the weather of one place.")
+        raise BadAnswer("The weather service's answer is not the weather of one place.")
     if root.get("error", False) is not False:
         said = quoted(str(root.get("reason", "no reason given")), secret)
-        raise BadAnswer(f"The forecast service answered with an error: “{said}”.")
+        raise BadAnswer(f"The weather service answered with an error: “{said}”.")
     return root
 
 
-def _head(root: dict[str, Any]) -> _Head:
+def _head(root: dict[str, Any], section: Section) -> _Head:
     try:
-        head = _Head.model_validate(root)
+        head = _HEADS[section.key].model_validate(root)
     except ValidationError as error:
         raise BadAnswer(
-            f"The forecast service's answer has another shape: {_first(error)}."
+            f"The weather service's answer has another shape: {_first(error)}."
         ) from None
     if head.utc_offset_seconds:
-        raise BadAnswer("The forecast service answered in a local time though GMT was asked for.")
+        raise BadAnswer("The weather service answered in a local time though GMT was asked for.")
     return head
 
 
+def _part(head: _Head, section: Section) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The units of a section and its columns, as sent."""
+    return getattr(head, f"{section.key}_units"), getattr(head, section.key)
+
+
 def _columns(
-    head: _Head, wanted: Sequence[str], model: str | None, secret: str | None
+    head: _Head,
+    section: Section,
+    wanted: Sequence[Variable],
+    model: str | None,
+    secret: str | None,
 ) -> tuple[dict[str, Floats], list[Variable]]:
-    """The wanted columns under our names, null as NaN, in our units; and what is not there."""
+    """The wanted columns by the service's names, null as NaN; and what is not there."""
+    units, sent = _part(head, section)
     columns: dict[str, Floats] = {}
     missing = []
-    for name in wanted:
-        variable = VARIABLES[name]
-        key = name
-        if name not in head.hourly and model and f"{name}_{model}" in head.hourly:
+    for variable in wanted:
+        name = key = variable.name
+        if name not in sent and model and f"{name}_{model}" in sent:
             key = f"{name}_{model}"
-        unit = head.hourly_units.get(key)
-        if key not in head.hourly or unit == "undefined":
+        unit = units.get(key)
+        if key not in sent or unit == "undefined":
             missing.append(variable)
             continue
         if unit != variable.unit:
             raise BadAnswer(
-                f"The forecast service gives {name} in “{quoted(str(unit), secret)}”, not in "
+                f"The weather service gives {name} in “{quoted(str(unit), secret)}”, not in "
                 f"“{variable.unit}”: its numbers cannot be trusted."
             )
         try:
-            values = _VALUES.validate_python(head.hourly[key])
+            values = _VALUES.validate_python(sent[key])
         except ValidationError as error:
             raise BadAnswer(
-                f"The forecast service's {name} is not numbers: {_first(error)}."
+                f"The weather service's {name} is not numbers: {_first(error)}."
             ) from None
-        columns[variable.column] = np.array(values, dtype=np.float64)
+        columns[name] = np.array(values, dtype=np.float64)
     return columns, missing
 
 
-def _times(head: _Head, secret: str | None) -> list[int]:
-    unit = head.hourly_units.get("time")
-    if unit != "unixtime":
+def _times(head: _Head, section: Section, secret: str | None) -> list[int]:
+    units, sent = _part(head, section)
+    if units.get("time") != "unixtime":
         raise BadAnswer(
-            f"The forecast service gives its hours in “{quoted(str(unit), secret)}”, not in "
-            "“unixtime”."
+            f"The weather service gives its {section.row}s in "
+            f"“{quoted(str(units.get('time')), secret)}”, not in “unixtime”."
         )
     try:
-        times = _TIMES.validate_python(head.hourly.get("time"))
+        times = _TIMES.validate_python(sent.get("time"))
     except ValidationError as error:
-        raise BadAnswer(f"The forecast service's hours are not hours: {_first(error)}.") from None
+        raise BadAnswer(
+            f"The weather service's {section.row}s are not {section.row}s: {_first(error)}."
+        ) from None
+    if times[0] % section.step:
+        raise BadAnswer(f"The weather service's {section.row}s do not begin at midnight GMT.")
     return times
 
 
-def _answer(
+def _rows(
     head: _Head,
     times: list[int],
     columns: dict[str, Floats],
     missing: list[Variable],
-    source: Source,
-) -> Answer:
-    notes = [f"The forecast service has no {variable.title} here." for variable in missing]
+    wanted: Sequence[Variable],
+) -> Rows:
+    notes = [f"The weather service has no {variable.title} here." for variable in missing]
     dropped: dict[str, int] = {}
-    checked: dict[str, Floats] = {}
-    for variable in missing:
-        checked[variable.column] = np.full(len(times), np.nan)
-    for variable in VARIABLES.values():
-        if variable.column not in columns:
+    checked = {variable.column: np.full(len(times), np.nan) for variable in missing}
+    for variable in wanted:
+        if variable.name not in columns:
             continue
-        values, out = within_range(variable, columns[variable.column])
+        values, out = within_range(variable, columns[variable.name])
         checked[variable.column] = values / variable.per
         if out:
             dropped[variable.column] = out
             what = "1 value" if out == 1 else f"{out} values"
             notes.append(f"{what} of {variable.title} could not be true and counted as unknown.")
-    checked, soil_notes = collapsed_soil(checked)
-    notes += soil_notes
-    series = Series(
-        start=datetime.fromtimestamp(times[0] - HOUR, UTC),
-        columns=checked,
-        source=source,
-        notes=tuple(notes),
+    return Rows(
+        head.latitude, head.longitude, head.elevation, times, checked, dropped, tuple(notes)
     )
-    return Answer(head.latitude, head.longitude, head.elevation, series, dropped, tuple(notes))
 
 
 def _first(error: ValidationError) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 PROVIDER = "Open-Meteo.com"
 ATTRIBUTION = "Weather data by Open-Meteo.com, under CC BY 4.0; daily values are made from it here"
+PAST_ATTRIBUTION = f"{ATTRIBUTION}. Generated using Copernicus Climate Change Service information"
+"""Where past weather of the archive went in as well."""
+
 ATTRIBUTION_URL = "https://open-meteo.com/"
 LICENCE_URL = "https://creativecommons.org/licenses/by/4.0/"
 

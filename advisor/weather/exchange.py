@@ -114,12 +114,12 @@ def _ask(client: httpx.Client, url: httpx.URL, deadline: Deadline, begun: list[i
             response.close()
         if onward is None or onward.url.scheme != request.url.scheme:
             raise BadAnswer(
-                "The forecast service points to an address of another kind (not "
+                "The weather service points to an address of another kind (not "
                 f"{request.url.scheme}): the network may want a sign-in first."
             )
         onward.extensions = {**onward.extensions, "trace": deadline.trace}
         request = onward
-    raise BadAnswer("The forecast service points from one address to the next without end.")
+    raise BadAnswer("The weather service points from one address to the next without end.")
 
 
 def _read(response: httpx.Response, deadline: Deadline) -> Received:
@@ -140,7 +140,7 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
     if encoding not in ("", "identity"):
         if response.status_code == 200:
             raise BadAnswer(
-                f"The forecast service sent its answer packed (“{quoted(encoding)}”) though it was "
+                f"The weather service sent its answer packed (“{quoted(encoding)}”) though it was "
                 "asked not to."
             )
         parts = []  # the status says enough; a packed reason is not unpacked
@@ -153,7 +153,7 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
 
 
 def _too_slow(patience: Patience) -> Unreachable:
-    return Unreachable(f"The forecast service did not finish within {patience.total:g} seconds.")
+    return Unreachable(f"The weather service did not finish within {patience.total:g} seconds.")
 
 
 def _host(error: Exception, url: httpx.URL) -> str:
@@ -169,13 +169,13 @@ def _translated(error: Exception, host: str, begun: bool, secret: str | None) ->
     because = f": {said}" if said else ""
     match error:
         case httpx.TimeoutException():
-            return Unreachable(f"The forecast service at {host} did not answer in time.")
+            return Unreachable(f"The weather service at {host} did not answer in time.")
         case httpx.UnsupportedProtocol() | httpx.InvalidURL() | httpx.LocalProtocolError():
-            return Misconfigured(f"The forecast service's address cannot be used{because}.")
+            return Misconfigured(f"The weather service's address cannot be used{because}.")
         case httpx.ProxyError():
             return Unreachable(f"The proxy between here and {host} does not help{because}.")
         case httpx.RemoteProtocolError() if begun:
-            return BadAnswer(f"The forecast service at {host} broke off in its answer{because}.")
+            return BadAnswer(f"The weather service at {host} broke off in its answer{because}.")
         case httpx.RemoteProtocolError():
             return Unreachable(f"{host} answered in a way that is not HTTP{because}.")
         case httpx.ConnectError() if "CERTIFICATE_VERIFY" in str(error).upper():
@@ -184,7 +184,7 @@ def _translated(error: Exception, host: str, begun: bool, secret: str | None) ->
                 "and whether the network wants a sign-in first."
             )
         case httpx.HTTPError() | OSError():
-            return Unreachable(f"The forecast service at {host} cannot be reached{because}.")
+            return Unreachable(f"The weather service at {host} cannot be reached{because}.")
         case ImportError():
             return Misconfigured(f"The machine's proxy settings cannot be used{because}.")
         case _:

@@ -26,7 +26,7 @@ from advisor.series.hourly import HOUR
 from advisor.weather.errors import Misconfigured
 
 _SOIL_MODEL_REACH = 180 * HOUR
-_UNREADABLE = (
+UNREADABLE = (
     OSError,
     EOFError,
     LookupError,
@@ -81,8 +81,8 @@ class RecordedTransport(httpx.BaseTransport):
         archive = folder / "forecasts.zip"
         try:
             first = min(_issued(archive, archive.stat().st_mtime_ns))
-        except _UNREADABLE as error:
-            raise _unreadable(folder, error) from None
+        except UNREADABLE as error:
+            raise unreadable(folder, error) from None
         return datetime(first.year, first.month, first.day, tzinfo=UTC)
 
     def handle_request(self, request: httpx.Request) -> httpx.Response:
@@ -90,8 +90,8 @@ class RecordedTransport(httpx.BaseTransport):
             body = self._body(request.url.params)
         except _Refused as refused:
             return httpx.Response(400, json={"error": True, "reason": str(refused)})
-        except _UNREADABLE as error:
-            raise _unreadable(self._folder, error) from None
+        except UNREADABLE as error:
+            raise unreadable(self._folder, error) from None
         return httpx.Response(200, json=body)
 
     def _body(self, query: httpx.QueryParams) -> dict[str, Any]:
@@ -140,7 +140,8 @@ class RecordedTransport(httpx.BaseTransport):
         }
 
 
-def _unreadable(folder: Path, error: Exception) -> Misconfigured:
+def unreadable(folder: Path, error: Exception) -> Misconfigured:
+    """The error for a recording that is not there or damaged."""
     return Misconfigured(
         f"The recorded weather in {folder.name} cannot be read: {type(error).__name__}."
     )

@@ -20,33 +20,33 @@ def refuse(
     said = f": “{quoted(reason, secret).rstrip('.')}”" if reason else ""
     if status == 429:
         raise Unreachable(
-            f"The forecast service asks for a pause{said}. Others behind the same internet "
+            f"The weather service asks for a pause{said}. Others behind the same internet "
             "address may have used up the allowance.",
             _after_limit(reason, now) or _after_header(retry_after, now) or now + _LONGEST_WAIT,
         )
     if status in (401, 403):
         raise Misconfigured(
-            f"The forecast service refuses the key or the plan behind it (status {status}){said}."
+            f"The weather service refuses the key or the plan behind it (status {status}){said}."
         )
     if status in (404, 405, 410):
         raise Misconfigured(
-            f"There is no forecast service at this address (status {status}){said}. "
+            f"There is no weather service at this address (status {status}){said}. "
             "Look at the address in the settings."
         )
     if 400 <= status < 500 and status not in (408, 425):
         raise Misconfigured(
-            f"The forecast service does not accept the request (status {status}){said}."
+            f"The weather service does not accept the request (status {status}){said}."
         )
     if status >= 400:
         raise Unreachable(
-            f"The forecast service is having trouble (status {status}){said}.",
+            f"The weather service is having trouble (status {status}){said}.",
             _after_header(retry_after, now) if status == 503 else None,
         )
     if 300 <= status < 400:
         raise BadAnswer(
-            f"The forecast service points elsewhere without saying where (status {status})."
+            f"The weather service points elsewhere without saying where (status {status})."
         )
-    raise BadAnswer(f"The forecast service answered with status {status}, and no forecast.")
+    raise BadAnswer(f"The weather service answered with status {status}, and no weather.")
 
 
 def _reason(body: bytes) -> str:

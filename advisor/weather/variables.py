@@ -51,3 +51,20 @@ SOIL: tuple[str, ...] = tuple(name for name in VARIABLES if name.startswith("soi
 
 ABOVE: tuple[str, ...] = tuple(name for name in VARIABLES if name not in SOIL)
 """All the others."""
+
+PAST: tuple[str, ...] = tuple(
+    name for name in ABOVE if name not in ("precipitation_probability", "snow_depth")
+)
+"""What the archive is asked for, hour by hour. It has no chances; of its snow depth its
+documentation says nothing, and one unknown name costs the whole request. Its soil layers are means
+over 0 to 7 and 7 to 28 cm and of another model: they are no value at the depths of our columns, and
+are left out. Days that only the archive knows have their soil estimated from the air."""
+
+DAILY: tuple[Variable, ...] = (
+    Variable("temperature_2m_max", "°C", "air_max", "highest air temperature", -90, 60),
+    Variable("temperature_2m_min", "°C", "air_min", "lowest air temperature", -90, 60),
+    Variable("precipitation_sum", "mm", "rain", "rain", 0, 2000),
+    Variable("shortwave_radiation_sum", "MJ/m²", "radiation", "sunshine (radiation)", 0, 50,
+             clip_low=-1),
+)  # fmt: skip
+"""What the archive is asked for day by day; the columns are those of past years."""

@@ -54,12 +54,13 @@ UNITS = {
     "temperature_2m_min": "°C",
     "temperature_2m_mean": "°C",
     "precipitation_sum": "mm",
+    "shortwave_radiation_sum": "MJ/m²",
     "et0_fao_evapotranspiration": "mm",
     "soil_temperature_0_to_7cm_mean": "°C",
 }
 HOLES = {
     NO_AIR: ("temperature_2m", "soil", "et0"),
-    NO_RAIN: ("precipitation", "et0"),
+    NO_RAIN: ("precipitation", "shortwave", "et0"),
 }
 """How the names of the columns begin that are null on a day."""
 
@@ -149,7 +150,8 @@ def _by_day(
     layer = ground[0] + 3.5 / 6.0 * (ground[1] - ground[0])
     columns = (
         air.max(axis=1), air.min(axis=1), air.mean(axis=1),
-        np.round(rain, 1).reshape(-1, 24).sum(axis=1), et.reshape(-1, 24).sum(axis=1),
+        np.round(rain, 1).reshape(-1, 24).sum(axis=1),
+        light.reshape(-1, 24).sum(axis=1) * 3600e-6, et.reshape(-1, 24).sum(axis=1),
         layer.reshape(-1, 24).mean(axis=1),
     )  # fmt: skip
     return dict(zip(list(UNITS)[1:], columns, strict=True))
@@ -219,7 +221,7 @@ def past_years(weather: Weather) -> dict[str, Any]:
     days = [FIRST_DAY + timedelta(n) for n in range((LAST_DAY - FIRST_DAY).days + 1)]
     daily: dict[str, list[Any]] = {"time": [unix(day) for day in days]}
     for name, column in columns.items():
-        digits = 2 if UNITS[name] == "mm" else 1
+        digits = 1 if UNITS[name] == "°C" else 2
         daily[name] = (np.round(column, digits) + 0.0).tolist()  # + 0.0: no minus zero
     for day, starts in HOLES.items():
         for name in columns:

@@ -18,6 +18,7 @@ UNITS = {
     "temperature_2m_min": "°C",
     "temperature_2m_mean": "°C",
     "precipitation_sum": "mm",
+    "shortwave_radiation_sum": "MJ/m²",
     "et0_fao_evapotranspiration": "mm",
     "soil_temperature_0_to_7cm_mean": "°C",
 }
@@ -80,10 +81,10 @@ def test_nulls_stand_only_in_two_middle_days() -> None:
         for row in np.flatnonzero(np.isnan(column(name)))
     }
     no_air, no_rain = date(2019, 8, 14), date(2022, 6, 8)
-    rain, et = "precipitation_sum", "et0_fao_evapotranspiration"
-    assert missing == {(no_air, name) for name in list(UNITS)[1:] if name != rain} | {
-        (no_rain, rain),
-        (no_rain, et),
+    rain, light = "precipitation_sum", "shortwave_radiation_sum"
+    of_air = {name for name in list(UNITS)[1:] if name not in (rain, light)}
+    assert missing == {(no_air, name) for name in of_air} | {
+        (no_rain, name) for name in (rain, light, "et0_fao_evapotranspiration")
     }
 
 
@@ -105,7 +106,7 @@ def test_the_mean_lies_between_the_lowest_and_the_highest() -> None:
 
 
 def test_amounts_are_never_negative() -> None:
-    for name in ("precipitation_sum", "et0_fao_evapotranspiration"):
+    for name in ("precipitation_sum", "shortwave_radiation_sum", "et0_fao_evapotranspiration"):
         assert np.nanmin(column(name)) >= 0
 
 
@@ -153,7 +154,7 @@ def test_the_first_frosts_lie_about_mid_or_late_october() -> None:
 def test_the_last_92_days_are_those_of_the_recorded_weather() -> None:
     hourly = {
         name: np.array(weather()["hourly"][name][: 92 * 24], dtype=float).reshape(92, 24)
-        for name in ("temperature_2m", "precipitation")
+        for name in ("temperature_2m", "precipitation", "shortwave_radiation")
     }
     assert DAYS[-92] == date(2024, 10, 1)
     air, rain = hourly["temperature_2m"], hourly["precipitation"]
@@ -161,6 +162,9 @@ def test_the_last_92_days_are_those_of_the_recorded_weather() -> None:
     assert column("temperature_2m_min")[-92:] == pytest.approx(air.min(axis=1))
     assert column("temperature_2m_mean")[-92:] == pytest.approx(air.mean(axis=1), abs=0.08)
     assert column("precipitation_sum")[-92:] == pytest.approx(rain.sum(axis=1))
+    # the recorded hours are rounded to whole W/m2
+    sunlight = hourly["shortwave_radiation"].sum(axis=1) * 3600e-6
+    assert column("shortwave_radiation_sum")[-92:] == pytest.approx(sunlight, abs=0.05)
 
 
 def test_evaporation_meets_the_published_hours() -> None:

@@ -82,7 +82,7 @@ def test_a_missing_column_is_unknown_with_a_note(how: str) -> None:
         body["hourly_units"]["snow_depth"] = "undefined"
     answer = read(body)
     assert np.isnan(answer.series.column("snow_depth")).all()
-    assert answer.notes == ("The forecast service has no depth of snow here.",)
+    assert answer.notes == ("The weather service has no depth of snow here.",)
 
 
 def test_a_column_may_carry_the_name_of_its_model() -> None:

@@ -74,3 +74,18 @@ def test_what_waits_and_what_was_given_up(
     assert document["next_digest"] == "2025-04-06T10:00:00+00:00"
     assert len(document["overdue"]) == 1
     assert "550 gone" in findings(capsys, site, state)["Mail"]["text"]
+
+
+def test_past_weather_that_is_not_to_be_had_is_one_line(
+    capsys: pytest.CaptureFixture[str], site: Path, state: Path
+) -> None:
+    """It is a warning: no digest waits for it, and nothing is overdue."""
+    with well(state) as store:
+        store.remember("36.5500,-80.3500", "archive_error", "The archive is down.")
+    said = ask(capsys, status, site, state)
+    assert said.code == Exit.DONE
+    assert "Past weather   not to be had: The archive is down.\n" in said.out
+    document = json.loads(ask(capsys, status, site, state, as_json=True).out)
+    assert document["past_weather_error"] == "The archive is down."
+    told = findings(capsys, site, state)["Past weather"]
+    assert (told["state"], told["text"]) == ("warning", "The archive is down.")

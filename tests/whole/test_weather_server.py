@@ -7,12 +7,13 @@ import re
 import socket
 import time
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
 from weather_server import MODES, WeatherServer, right_body
 
+from advisor.weather.archive import OpenArchive
 from advisor.weather.errors import BadAnswer, Misconfigured, Unreachable, WeatherError
 from advisor.weather.exchange import Patience
 from advisor.weather.service import OpenForecast, Place
@@ -102,6 +103,22 @@ def test_each_fault_ends_in_its_error_with_a_sentence(
     assert KEY not in sentence + caplog.text
     assert caught.value.__cause__ is None
     assert caught.value.__context__ is None or caught.value.__suppress_context__
+
+
+@pytest.mark.parametrize("mode", sorted(OUTCOME))
+@pytest.mark.parametrize("what", ["hours", "years"])
+def test_each_fault_of_the_archive_ends_in_its_error(
+    server: WeatherServer, mode: str, what: str
+) -> None:
+    """The archive is the same kind of service, and fails in the same ways."""
+    server.mode = mode
+    archive = OpenArchive(PLACE, server.archive_url, api_key=KEY, patience=QUICK)
+    ask = archive.fetch if what == "hours" else archive.past_years
+    with pytest.raises(WeatherError) as caught:
+        ask(NOW, date(2025, 12, 31), date(2026, 2, 1))
+    assert type(caught.value) is OUTCOME[mode], str(caught.value)
+    assert re.fullmatch(r"[A-Z0-9].{20,400}[.]", str(caught.value))
+    assert KEY not in str(caught.value)
 
 
 def test_a_daily_limit_is_waited_out(server: WeatherServer) -> None:

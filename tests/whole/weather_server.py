@@ -35,6 +35,14 @@ UNITS = {
     "soil_temperature_18cm": "°C",
     "soil_temperature_54cm": "°C",
 }
+DAY_UNITS = {
+    "time": "unixtime",
+    "temperature_2m_max": "°C",
+    "temperature_2m_min": "°C",
+    "precipitation_sum": "mm",
+    "shortwave_radiation_sum": "MJ/m²",
+}
+ARCHIVE_PATH = "/v1/archive"
 BAD_GATEWAY = b"<html>\r\n<head><title>502 Bad Gateway</title></head><body>nginx</body></html>"
 DAILY_LIMIT = (
     b'{"error":true,"reason":"Daily API request limit exceeded. Please try again tomorrow."}'
@@ -71,8 +79,37 @@ def document(query: Query, now: datetime) -> dict[str, object]:
     }
 
 
+def archive_document(query: Query) -> dict[str, object]:
+    """As `document`, from `start_date` to `end_date`, by the hour or by the day as asked for."""
+    section = "hourly" if "hourly" in query else "daily"
+    units, step = (UNITS, 3600) if section == "hourly" else (DAY_UNITS, 86_400)
+    first, last = (
+        int(datetime.fromisoformat(query[name]).replace(tzinfo=UTC).timestamp())
+        for name in ("start_date", "end_date")
+    )
+    times = list(range(first, last + 86_400, step))
+    names = query[section].split(",")
+
+    def column(name: str) -> list[float]:
+        place = list(units).index(name)
+        return [round(place + 0.001 * (row % 1000), 3) for row in range(len(times))]
+
+    return {
+        "latitude": 36.1,
+        "longitude": -79.95,
+        "elevation": 273,
+        "utc_offset_seconds": 0,
+        "timezone": "GMT",
+        f"{section}_units": {name: units[name] for name in ("time", *names)},
+        section: {"time": times, **{name: column(name) for name in names}},
+    }
+
+
 def right_body(now: datetime) -> Body:
-    return lambda query: json.dumps(document(query, now)).encode()
+    """Answers as the service and its archive do, which are told apart by what is asked for."""
+    return lambda query: json.dumps(
+        archive_document(query) if "start_date" in query else document(query, now)
+    ).encode()
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -90,7 +127,7 @@ class _Handler(BaseHTTPRequestHandler):
         owner.connections.add(self.client_address)
         # a fault mode hangs up by design; the client's side of it is what a test looks at
         try:
-            MODES[owner.mode](self, owner.body(query), owner)
+            MODES[owner.mode_of(parts.path)](self, owner.body(query), owner)
         except (BrokenPipeError, ConnectionResetError):
             self.close_connection = True
 
@@ -161,14 +198,16 @@ def _rewrite(change: Callable[[bytes], bytes]) -> Callable[[_Handler, bytes, Wea
 
 def _first_column(body: bytes, change: Callable[[list[object]], object]) -> bytes:
     whole = json.loads(body)
-    name = list(whole["hourly"])[1]
-    whole["hourly"][name] = change(whole["hourly"][name])
+    rows = whole.get("hourly") or whole["daily"]
+    name = list(rows)[1]
+    rows[name] = change(rows[name])
     return json.dumps(whole).encode()
 
 
 def _later(body: bytes, seconds: int) -> bytes:
     whole = json.loads(body)
-    whole["hourly"]["time"] = [time + seconds for time in whole["hourly"]["time"]]
+    rows = whole.get("hourly") or whole["daily"]
+    rows["time"] = [time + seconds for time in rows["time"]]
     return json.dumps(whole).encode()
 
 
@@ -238,6 +277,7 @@ class WeatherServer:
     def __init__(self, body: Body, mode: str = "ok") -> None:
         self.body = body
         self.mode = mode
+        self.archive_mode: str | None = None
         self.requests: list[tuple[str, Query, Mapping[str, str]]] = []
         self.connections: set[tuple[str, int]] = set()
         self.closing = threading.Event()
@@ -255,6 +295,20 @@ class WeatherServer:
     def url(self) -> str:
         """What to give the client as the service's address."""
         return f"{self.address}/v1/forecast"
+
+    def mode_of(self, path: str) -> str:
+        """How a request is answered; `archive_mode` is for those of the archive alone."""
+        return (path == ARCHIVE_PATH and self.archive_mode) or self.mode
+
+    @property
+    def archive_url(self) -> str:
+        """What to give the archive's client as its address."""
+        return f"{self.address}{ARCHIVE_PATH}"
+
+    @property
+    def archive_requests(self) -> list[Query]:
+        """What the archive was asked for, in the order of arrival."""
+        return [query for path, query, _ in self.requests if path == ARCHIVE_PATH]
 
     def __enter__(self) -> WeatherServer:
         self._thread.start()
