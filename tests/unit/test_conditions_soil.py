@@ -144,7 +144,7 @@ def test_layers_and_estimate_are_corrected_each_by_its_own_difference():
     """A reading that agrees with the layers leaves them, and mends the estimate that does not."""
     gone = {**dict.fromkeys(range(-PAST, 0), 30.0), **dict.fromkeys(range(5, 10), np.nan)}
     by_day = {**gone, **dict.fromkeys(range(5), 20.0)}
-    series = weather(**{name: by_day for name in LAYERS})
+    series = weather(**dict.fromkeys(LAYERS, by_day))
     alone, read = soil_of(series), soil_of(series, reads(20.0))
     assert read.at(0.10)[0][PAST] == pytest.approx(20.0)
     assert read.layers.add == pytest.approx(0)
