@@ -201,7 +201,9 @@ def _count(readings: int) -> str:
 
 
 def _layers(daily: Daily, depth_m: float) -> Floats:
-    return interpolate_depth(daily.soil_depths, daily.soil.T, depth_m)
+    order = np.argsort(daily.soil_depths)
+    depths = [daily.soil_depths[i] for i in order]
+    return interpolate_depth(depths, daily.soil[order].T, depth_m)
 
 
 def _fading(off: Floats) -> Floats:
