@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from advisor.conditions.lawn_numbers import balance_origin, lawn_numbers, since
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.soil import Soil, readings_of
+from advisor.conditions.stages import weed_words
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
@@ -73,6 +74,7 @@ def lawn_facts(
 
     words = {
         **weather.words,
+        **weed_words(weather, soil),
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
             balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"

@@ -8,11 +8,14 @@ from datetime import datetime
 
 import numpy as np
 
+from advisor.conditions.frost import frost_numbers
 from advisor.conditions.pressure import pressure_numbers, pressure_words
+from advisor.conditions.stages import insect_words
 from advisor.conditions.table import Column, Words
 from advisor.conditions.weather_days import WeatherDays, weather_days
 from advisor.conditions.weather_numbers import weather_numbers
 from advisor.series.hourly import Series
+from advisor.series.years import PastYears
 from advisor.site.place import Site
 
 
@@ -24,15 +27,24 @@ class SiteWeather(WeatherDays):
     words: Mapping[str, Words]
 
 
-def site_weather(series: Series, site: Site, now: datetime) -> SiteWeather | None:
+def site_weather(
+    series: Series, site: Site, now: datetime, past: PastYears | None = None
+) -> SiteWeather | None:
     """The shared weather facts at `now` (an aware instant); None where today is not covered."""
     days = weather_days(series, site, now)
     if days is None:
         return None
     daylight = np.where(days.sun.lengthening, 0, 1).astype(np.int8)
-    words = {"daylight": Words(daylight, lambda _: "the calendar")} | pressure_words(days)
     return SiteWeather(
         **vars(days),
-        numbers=weather_numbers(days) | pressure_numbers(days),
-        words=words,
+        numbers={
+            **weather_numbers(days),
+            **pressure_numbers(days),
+            **frost_numbers(days.dates, past, days.southern),
+        },
+        words={
+            "daylight": Words(daylight, lambda _: "the calendar"),
+            **pressure_words(days),
+            **insect_words(days),
+        },
     )

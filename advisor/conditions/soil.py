@@ -9,7 +9,7 @@ its own difference from the readings (`turf.thermometer`); every origin says wha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -124,35 +124,33 @@ class Soil:
         Readings of days after today, or outside the days of the weather, are not looked at.
         """
         on_axis = {day: i for i, day in enumerate(daily.days[: daily.today + 1])}
-        seen = [(on_axis[one.day], one) for one in readings if one.day in on_axis]
+        seen = [one for one in readings if one.day in on_axis]
+        days = np.array([on_axis[one.day] for one in seen], dtype=np.intp)
+        depths = np.array([one.depth_m for one in seen])
+        mean, sd = reading_of_day(
+            [one.celsius for one in seen],
+            depths,
+            [one.solar_hour for one in seen],
+            surface.swing[days],
+            diffusivity,
+        )
 
-        def corrected(at_depth: dict[float, Floats]) -> Correction:
-            off, sd, days, wild = [], [], [], 0
-            for day, one in seen:
-                mean, spread = reading_of_day(
-                    one.celsius, one.depth_m, one.solar_hour, surface.swing[day], diffusivity
-                )
-                differs = float(mean - at_depth[one.depth_m][day])
-                if np.isnan(differs) or np.isnan(spread):
-                    continue
-                if not believable(differs, spread):
-                    wild += 1
-                    continue
-                off.append(differs)
-                sd.append(float(spread))
-                days.append(day)
-            add, unsure = correction(off, sd, days, np.arange(len(daily.days)))
-            return Correction(add, unsure, len(off), wild)
+        def corrected(model: Callable[[float], Floats]) -> Correction:
+            off = np.full(len(seen), np.nan)
+            for depth in np.unique(depths):
+                there = depths == depth
+                off[there] = mean[there] - model(float(depth))[days[there]]
+            kept = believable(off, sd)
+            add, unsure = correction(off[kept], sd[kept], days[kept], np.arange(len(daily.days)))
+            wild = ~kept & ~np.isnan(off + sd)
+            return Correction(add, unsure, int(kept.sum()), int(wild.sum()))
 
-        depths = {one.depth_m for _, one in seen}
         return cls(
             daily,
             surface,
             diffusivity,
-            corrected({depth: _layers(daily, depth) for depth in depths}),
-            corrected(
-                {depth: soil_from_surface(surface.mean, depth, diffusivity) for depth in depths}
-            ),
+            corrected(lambda depth: _layers(daily, depth)),
+            corrected(lambda depth: soil_from_surface(surface.mean, depth, diffusivity)),
             units,
         )
 
@@ -203,7 +201,9 @@ def _count(readings: int) -> str:
 
 
 def _layers(daily: Daily, depth_m: float) -> Floats:
-    return interpolate_depth(daily.soil_depths, daily.soil.T, depth_m)
+    order = np.argsort(daily.soil_depths)
+    depths = [daily.soil_depths[i] for i in order]
+    return interpolate_depth(depths, daily.soil[order].T, depth_m)
 
 
 def _fading(off: Floats) -> Floats:

@@ -51,6 +51,9 @@ STATES = (
 )
 """What a grass can be doing, in the order of `FactWord.words` of the fact `grass`."""
 
+STAGES = ("before", "may-begin", "major", "over")
+"""How far a weed or an insect has come, in the order of `turf.stages.Stage`."""
+
 _FACTS = (
     FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m"),
     FactWord("air_max", Kind.TEMPERATURE, -60, 60, "highest air temperature of the day"),
@@ -71,6 +74,12 @@ _FACTS = (
              " hours", additive=True),
     FactWord("spring_heat", Kind.DEGREE_DAYS, 0, 8000, "degree-days above 50 F since 1 January"
              " (1 July south of the equator), by (max + min) / 2"),
+    FactWord("autumn_frost", Kind.FRACTION, 0, 1, "chance that the first frost of autumn has come"
+             " by the day, from past years"),
+    FactWord("spring_frost", Kind.FRACTION, 0, 1, "chance that frost comes on the day or later in"
+             " spring, from past years"),
+    FactWord("days_to_frost", Kind.DURATION, 0, 400, "days until the first frost of autumn: soonest"
+             " in one year of ten, latest in nine"),
     FactWord("leaf_wetness", Kind.DURATION, 0, 25 / 24, "hours of wet leaves, by humidity from 90 %"
              " or by rain, from noon of the day before to noon"),
     FactWord("dollar_spot", Kind.FRACTION, 0, 1, "probability of dollar spot by the weather of five"
@@ -79,6 +88,21 @@ _FACTS = (
              " diagnosis", words=PRESSURE),
     FactWord("pythium", None, 0, 0, "pressure of Pythium blight by the night's weather: no"
              " diagnosis", words=PRESSURE),
+    FactWord("crabgrass_by_soil", None, 0, 0, "how far crabgrass has come up, by degree-days of"
+             " the soil at 1 in", words=STAGES),
+    FactWord("crabgrass_by_air", None, 0, 0, "the same by degree-days of the air", words=STAGES),
+    FactWord("goosegrass_by_soil", None, 0, 0, "how far goosegrass has come up, by the soil at"
+             " 4 in", words=STAGES),
+    FactWord("goosegrass_by_air", None, 0, 0, "the same by days after crabgrass", words=STAGES),
+    FactWord("annual_bluegrass_by_soil", None, 0, 0, "how far annual bluegrass has come up, by soil"
+             " that cools below 70 F", words=STAGES),
+    FactWord("annual_bluegrass_by_date", None, 0, 0, "the same by the date", words=STAGES),
+    FactWord("ataenius", None, 0, 0, "eggs of the black turfgrass ataenius, by degree-days: timing,"
+             " no diagnosis", words=STAGES),
+    FactWord("billbug", None, 0, 0, "bluegrass billbugs, by degree-days: timing, no diagnosis",
+             words=STAGES),
+    FactWord("japanese_beetle", None, 0, 0, "Japanese beetles, by degree-days: timing, no"
+             " diagnosis", words=STAGES),
     FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass's class at the mean"
              " air temperature of the last seven days"),
     FactWord("daylight_hours", Kind.DURATION, 0, 1, "from sunrise to sunset"),

@@ -31,6 +31,11 @@ class WeatherDays:
     zone: ZoneInfo
     southern: bool
 
+    @property
+    def dates(self) -> NDArray[np.datetime64]:
+        """The days as an array, shape (days,)."""
+        return np.array(self.daily.days, dtype="datetime64[D]")
+
 
 def weather_days(series: Series, site: Site, now: datetime) -> WeatherDays | None:
     """The days of a series as seen at `now` (an aware instant); None where today is not covered."""

@@ -6,16 +6,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions import place
-from advisor.conditions.daily import Daily
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import FACTS
 from advisor.conditions.weather_days import WeatherDays
-from advisor.turf.degree_days import degree_days_simple
+from advisor.turf.degree_days import degree_days_simple, sum_since
+from advisor.turf.stages import starts_on
 
 Floats = NDArray[np.float64]
 
 SPRING_HEAT_BASE = 10.0
 """50 °F, the base that spring weeds are counted from (Virginia Tech, Purdue) [°C]."""
+
+MOST_GAIN = 35.0
+"""Bound on the degree-days of a day whose weather is unknown [°C d]: a mean of 45 °C; judgement."""
 
 
 def weather_numbers(weather: WeatherDays) -> dict[str, Column]:
@@ -48,30 +51,17 @@ def weather_numbers(weather: WeatherDays) -> dict[str, Column]:
             lambda day: place.PENMAN_MONTEITH if weather.et0_full[day] else place.HARGREAVES,
         ),
         "daylight_hours": Column.of(weather.sun.hours / 24, lambda _: "sun's geometry"),
-        "spring_heat": _spring_heat(days, weather.southern),
+        "spring_heat": _spring_heat(weather),
     }
 
 
-def _spring_heat(days: Daily, southern: bool) -> Column:
-    """Degree-days above 50 °F since the year turned; unknown days leave a lower bound."""
+def _spring_heat(weather: WeatherDays) -> Column:
+    """Degree-days above 50 °F since the year turned; unknown days leave it open upwards."""
+    days, southern = weather.daily, weather.southern
     gains = degree_days_simple(days.air_max, days.air_min, SPRING_HEAT_BASE)
-    low = np.zeros(len(gains))
-    complete = np.zeros(len(gains), dtype=bool)
-    total, whole = 0.0, False
-    turn = (7, 1) if southern else (1, 1)
-    for i, day in enumerate(days.days):
-        if (day.month, day.day) == turn:
-            total, whole = 0.0, True
-        if np.isnan(gains[i]):
-            whole = False
-        else:
-            total += float(gains[i])
-        low[i], complete[i] = total, whole
-    high = np.where(complete, low, FACTS["spring_heat"].high)
+    turns = starts_on(weather.dates, (1, 1), southern=southern)
+    low, high = sum_since(gains, turns, MOST_GAIN)
+    since = f"air temperature since 1 {'July' if southern else 'January'}"
     return Column(
-        low,
-        high,
-        lambda day: days.origin(
-            day, f"air temperature since 1 {'July' if southern else 'January'}"
-        ),
+        low, np.minimum(high, FACTS["spring_heat"].high), lambda day: days.origin(day, since)
     )

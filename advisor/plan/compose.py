@@ -74,7 +74,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
     counted = sums(site, given.shelf, given.journal, given.advised, today)
     weather = None
     if given.series is not None and now - given.series.source.fetched_at <= STALE_AFTER:
-        weather = site_weather(given.series, site, now)
+        weather = site_weather(given.series, site, now, given.past)
     if weather is None or weather.daily.forecast_end <= weather.daily.today:
         return _cannot_tell(given, now, today, counted)
     setting = Setting(site, given.shelf, given.book, weather)

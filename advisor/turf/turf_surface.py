@@ -44,8 +44,10 @@ def surface_under_grass(
     0.7 to 0.8 C too cold on the mean of all days and 2.5 C in spring; the root mean square error
     was 1.7 to 2.6 C. That beats a running mean of the air in three cases of four; at 5 cm in the
     longer one the mean was better by 0.06 C. The parameters stood before that was known, and were
-    left. The air's own mean, conducted, was nearer there (2.4 and 2.1 C, against 2.6 and 2.3 C at 5
-    and 10 cm); no measurement under turf was at hand to choose by.
+    left. Three other surfaces were then tried on the longer set, at 5 and 10 cm, where this one has
+    2.6 and 2.3 C: the day's own mean of air plus what Parton's ends exceed the air's (2.6, 2.4),
+    the canopy of Kätterer and Andrén with a leaf area of 2 (2.5, 2.2), the air's mean alone (2.4,
+    2.1). To choose by that would be to fit; no measurement under turf was at hand to choose by.
 
     Parameters
     ----------

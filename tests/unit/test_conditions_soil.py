@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -71,6 +72,13 @@ def test_soil_over_a_missing_layer():
     soil = soil_of(weather(**{**LAYERS, "soil_temp_6": None}))
     assert soil.at(0.09)[0] == pytest.approx(14.0)
     assert "0 and 18 cm" in soil.origin(PAST, 0.09)
+
+
+def test_layers_may_stand_in_any_order():
+    days = days_of(weather(**LAYERS))
+    other = replace(days, soil=days.soil[::-1], soil_depths=days.soil_depths[::-1])
+    surface = Surface.under(days, 40.0, 150.0)
+    assert Soil.under(other, surface, CLAY).at(0.03)[0] == pytest.approx(17.0)
 
 
 def test_estimate_is_for_the_depth_asked():

@@ -1,0 +1,80 @@
+"""Frost as a chance and as days ahead, from past years."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.table import Column
+from advisor.series.years import PastYears
+from advisor.turf.frost import (
+    AUTUMN,
+    FREEZE_C,
+    SPRING,
+    FrostRecord,
+    day_in_half,
+    frost_chance,
+    frost_day,
+    frost_record,
+)
+
+Floats = NDArray[np.float64]
+Dates = NDArray[np.datetime64]
+
+NEVER = 400.0
+"""Days to a frost that few years see, or none."""
+
+EARLY, LATE = 0.1, 0.9
+"""Chances of an early and of a late first frost."""
+
+
+def frost_numbers(days: Dates, past: PastYears | None, southern: bool) -> dict[str, Column]:
+    """Chances that frost has come, and that it comes again; days until it comes.
+
+    Frost is a night with 32 °F (0 °C) or less at 2 m, counted over past years. Without past years
+    each is unknown.
+    """
+    if past is None:
+        nothing = Column.of(np.full(len(days), np.nan), lambda _: "no past years are known")
+        return {"autumn_frost": nothing, "spring_frost": nothing, "days_to_frost": nothing}
+    axis = np.datetime64(past.first, "D") + np.arange(len(past.air_min))
+    autumn, spring = (
+        frost_record(axis, past.air_min, FREEZE_C, season, southern) for season in (AUTUMN, SPRING)
+    )
+    soonest, latest = _days_to(autumn, days, southern)
+    return {
+        "autumn_frost": _chance(autumn, days, southern),
+        "spring_frost": _chance(spring, days, southern),
+        "days_to_frost": Column(soonest, latest, _origin(autumn)),
+    }
+
+
+def _chance(record: FrostRecord, days: Dates, southern: bool) -> Column:
+    """In the other half of the year autumn's frost has not come yet, and spring's is long over."""
+    low, high = frost_chance(record, day_in_half(days, record.season, southern))
+    return Column(np.nan_to_num(low), np.nan_to_num(high), _origin(record))
+
+
+def _days_to(record: FrostRecord, days: Dates, southern: bool) -> tuple[Floats, Floats]:
+    """From each day until the first frost of autumn: in one year of ten it comes sooner than the
+    one, in one of ten later than the other. In the spring half it is the autumn to come."""
+    early, late = frost_day(record, EARLY)[0], frost_day(record, LATE)[1]
+    if np.isnan(early):
+        return np.full(len(days), -np.inf), np.full(len(days), np.inf)
+    first_month = 2 if southern else 8
+    number = day_in_half(days, AUTUMN, southern)
+    months = days.astype("datetime64[M]")
+    to_it = (first_month - 1 - months.astype(np.int64)) % 12
+    begins = (months + to_it).astype("datetime64[D]")
+    ahead = (begins - days).astype(np.float64)
+    # The half begins on the first of a month; in the south its days are counted from 1 March.
+    from_here = np.where(np.isnan(number), day_in_half(begins, AUTUMN, southern) - ahead, number)
+    low, high = (np.clip(day - from_here, 0.0, NEVER) for day in (early, late))
+    return low, high
+
+
+def _origin(record: FrostRecord) -> Callable[[int], str]:
+    seasons = len(record.years)
+    return lambda _day: f"nights of frost in {seasons} past years"
