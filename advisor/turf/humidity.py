@@ -35,7 +35,7 @@ def wet_bulb(t_c: ArrayLike, humidity_fraction: ArrayLike) -> Floats:
     40 %. Outside all this the answer is unknown: such weather is possible, so it is no mistake of
     the caller's, but the formula says nothing about it.
 
-    It rises with temperature, and from -8 C up with humidity; in colder air at 40 to 67 % the fit
+    It rises with temperature, and from -7 C up with humidity; in colder air at 40 to 67 % the fit
     turns round, which the truth does not.
 
     Parameters
