@@ -81,9 +81,9 @@ def test_days_before_the_first_are_unknown():
 
 
 def test_windows_of_unequal_length():
-    """The second window has one hour less; what is filled up counts as no, not as unknown."""
-    found = split([1, 1, 0, 1, 1], [-1, 2, 4, 7])
-    np.testing.assert_array_equal(found, [[NAN, 1, 1], [0, 1, 0], [1, NAN, NAN]])
+    """Hours outside the series are unknown; what fills up a shorter window counts as no."""
+    found = split([1, 1, 0, 1, 1], [-2, 2, 4, 7])
+    np.testing.assert_array_equal(found, [[NAN, NAN, 1, 1], [0, 1, 0, 0], [1, NAN, NAN, 0]])
     assert split(np.ones((2, 3, 48)), [12, 36]).shape == (2, 3, 1, 24)
 
 
