@@ -201,8 +201,8 @@ def brown_patch_kentucky(
 
     Humidity above 95 % for 10 h or more; soil with a mean above 70 F (21.1 C) and a lowest above
     64 F (17.8 C); air with a mean above 68 F (20 C) and a lowest above 59 F (15 C); 0.1 in
-    (2.54 mm) of rain or more in the 36 h before. The page speaks of cool-season turf (from memory).
-    It never falls when any of its inputs rises.
+    (2.54 mm) of rain or more in the 36 h before. For cool-season turf (from memory). It never
+    falls when any of its inputs rises.
 
     Parameters
     ----------

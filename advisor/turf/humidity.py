@@ -27,13 +27,16 @@ def wet_bulb(t_c: ArrayLike, humidity_fraction: ArrayLike) -> Floats:
     + 0.00391838 R^1.5 atan(0.023101 R) - 4.686035
 
     Stull states errors of -1 to +0.65 C, mostly below 0.3. Beside a full psychrometric solution it
-    strays by up to 1.2 C, in hot or dry air; so in a few cells it lies outside the dew point or the
-    dry bulb by that much. The fit holds for -20 to 50 C and 5 to 99 %, and not in air both cold and
-    dry, where it leaves the truth by up to 4 C; where that begins is our judgement: below 5 C
-    together with less than 40 %. Outside all this the answer is unknown: such weather is possible,
-    so it is no mistake of the caller's, but the formula says nothing about it.
+    strays by up to 1.2 C, most in air both hot and dry. Near saturation it may lie up to 0.2 C
+    outside the dew point and the dry bulb.
 
-    It rises with humidity at every temperature of the fit, and with temperature.
+    The fit holds for -20 to 50 C and 5 to 99 %, and not in air both cold and dry, where it leaves
+    the truth by up to 4 C; where that begins is our judgement: below 5 C together with less than
+    40 %. Outside all this the answer is unknown: such weather is possible, so it is no mistake of
+    the caller's, but the formula says nothing about it.
+
+    It rises with temperature, and from -7 C up with humidity; in colder air at 40 to 67 % the fit
+    turns round, which the truth does not.
 
     Parameters
     ----------

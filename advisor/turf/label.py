@@ -2,7 +2,8 @@
 
 Percentages are those of the label (the 24 of 24-0-6), masses g/m2. Element by element on arrays
 that broadcast together; NaN in gives NaN out; a number that cannot be is refused with a
-ValueError that names it and the range.
+ValueError that names it and the range. The arithmetic is that of extension services (Nebraska, NC
+State, Minnesota, Florida, Massachusetts); Minnesota rounds the factor of phosphorus to 0.44.
 """
 
 from __future__ import annotations
@@ -13,12 +14,16 @@ from advisor.turf.ranges import Floats, within
 
 PHOSPHORUS_IN_P2O5 = 0.4364
 POTASSIUM_IN_K2O = 0.8301
+"""Mass of the element in its oxide, by atomic weights."""
 
 _MASS = (0.0, 10_000.0, "g/m2")
 
 
 def product_rate(target: ArrayLike, percent: ArrayLike) -> Floats:
-    """Product that brings a wanted amount of one nutrient.
+    """Product that brings a wanted amount of one nutrient: target / (percent / 100).
+
+    Extension services print the results to two digits, or the product for a whole lawn from the
+    rounded rate: 21.42 lb on 6000 ft2 where 21.43 is exact, "about 20" where 20.83 is.
 
     Parameters
     ----------
@@ -43,7 +48,7 @@ def product_rate(target: ArrayLike, percent: ArrayLike) -> Floats:
 
 
 def nutrient_delivered(product: ArrayLike, percent: ArrayLike) -> Floats:
-    """Nutrient that an amount of product brings.
+    """Nutrient that an amount of product brings: product * percent / 100.
 
     Parameters
     ----------
@@ -67,7 +72,7 @@ def nutrient_delivered(product: ArrayLike, percent: ArrayLike) -> Floats:
 
 
 def phosphorus_from_p2o5(p2o5: ArrayLike) -> Floats:
-    """Phosphorus in an amount of phosphate, the way labels state it.
+    """Phosphorus in an amount of phosphate, the way labels state it: 0.4364 * P2O5.
 
     Parameters
     ----------
@@ -88,7 +93,7 @@ def phosphorus_from_p2o5(p2o5: ArrayLike) -> Floats:
 
 
 def potassium_from_k2o(k2o: ArrayLike) -> Floats:
-    """Potassium in an amount of potash, the way labels state it.
+    """Potassium in an amount of potash, the way labels state it: 0.8301 * K2O.
 
     Parameters
     ----------

@@ -126,6 +126,10 @@ def stress_coefficient(depletion: ArrayLike, total: ArrayLike, p: ArrayLike) -> 
 def runoff(rain_mm: ArrayLike, curve_number: ArrayLike) -> Floats:
     """Rain of a day that runs off, by the NRCS curve number (TR-55, 1986, eq 2-1 to 2-4).
 
+    Q = (P - 0.2 S)^2 / (P + 0.8 S) where the rain P exceeds 0.2 S, else 0; S = 25400 / CN - 254,
+    all in mm. It rises with rain and with the curve number and never exceeds the rain. The table's
+    curve numbers are for soil of middling wetness.
+
     Parameters
     ----------
     rain_mm : array_like

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.turf.heat import heat_index
+from advisor.turf.heat import CAUTION, heat_caution, heat_index
 from advisor.turf.label import (
     nutrient_delivered,
     phosphorus_from_p2o5,
@@ -31,6 +31,22 @@ def test_humidity_is_felt_and_unknown_stays_unknown():
     assert np.all(np.diff(rising) > 0)
     found = heat_index([np.nan, 30.0, 30.0], [0.5, np.nan, 0.5])
     assert np.isnan(found[:2]).all() and np.isfinite(found[2])
+
+
+def test_caution_takes_the_stricter_of_both_charts():
+    """80 and 90 F of the newer chart, 103 (not 105) for danger, 125 (not 130) for extreme."""
+    fahrenheit = np.array([79.9, 80, 89.9, 90, 102.9, 103, 124.9, 125, 140])
+    codes = heat_caution((fahrenheit - 32) / 1.8)
+    np.testing.assert_array_equal(codes, [0, 1, 1, 2, 2, 3, 3, 4, 4])
+    assert [CAUTION[int(code)] for code in codes[[0, 5, 7]]] == [
+        "no caution", "danger", "extreme danger",
+    ]  # fmt: skip
+    np.testing.assert_array_equal(heat_caution([np.nan, 45.0]), [np.nan, 3])
+
+
+@given(st.floats(-90, 60), st.floats(0, 1))
+def test_whatever_is_possible_gives_a_heat_index(air, humidity):
+    assert np.isfinite(heat_index(air, humidity))
 
 
 @pytest.mark.parametrize(
