@@ -92,6 +92,20 @@ def day_in_half(days: ArrayLike, season: str, southern: bool = False) -> Floats:
     return np.where(inside, count, np.nan)
 
 
+def autumn_day(days: ArrayLike, southern: bool = False) -> Floats:
+    """Number of each date in its autumn half, or in the coming one: spring days are below it.
+
+    Parameters and unit are those of `day_in_half`; -212 to 183.
+    """
+    dates = np.asarray(days, dtype="datetime64[D]")
+    inside = day_in_half(dates, AUTUMN, southern)
+    anchor_month = _anchor(AUTUMN, southern)
+    months = dates.astype("datetime64[M]").astype(np.int64)
+    year = -((anchor_month - 1 - months) // 12)
+    coming = (year * 12 + anchor_month - 1).astype("datetime64[M]").astype("datetime64[D]")
+    return np.where(np.isnan(inside), (dates - coming).astype(np.float64), inside)
+
+
 def date_in_half(
     number: float, year: int, season: str, southern: bool = False
 ) -> np.datetime64 | None:

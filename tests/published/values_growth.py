@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from published import Published
+from published import COMPUTED, Published
 
+from advisor.site.words import COOL, WARM
 from advisor.turf.degree_days import (
     degree_days_modified,
     degree_days_simple,
     degree_days_single_sine,
+    sum_since,
 )
+from advisor.turf.growth import growth_potential, nitrogen_by_growth
+from advisor.turf.insects import BLACK_TURFGRASS_ATAENIUS
 
 
 def celsius(fahrenheit: float) -> float:
@@ -35,6 +39,31 @@ EXTENSION = (
     ("extension example, mild", 70, 40, "5"),
 )
 
+POTENTIAL = (
+    (COOL, None, ((5, "0.024"), (15, "0.662"), (18, "0.936"), (25, "0.662"), (35, "0.024"))),
+    (WARM, None, ((15, "0.073"), (20, "0.291"), (25, "0.693"), (30, "0.990"), (35, "1"))),
+    (WARM, False, ((33, "0.960"), (35, "0.849"))),
+)
+
+SPRING_F = (
+    38, 41, 45, 50, 48, 44, 47, 52, 55, 57, 54, 49, 51, 56, 60, 62, 58, 55, 59, 63, 65, 61, 60, 64,
+    66,
+)  # fmt: skip
+
+
+def spring() -> list[float]:
+    """Degree-days [C d] since the first day of a made-up spring of daily means."""
+    air = [celsius(mean) for mean in SPRING_F]
+    low, _ = sum_since(degree_days_simple(air, air, celsius(50)), [True] + [False] * 24)
+    return [float(total) for total in low]
+
+
+def ten_days(mean: float, base: float) -> float:
+    """Degree-days [C d] of ten equal days."""
+    low, _ = sum_since(degree_days_simple([mean] * 10, mean, base), [True] + [False] * 9)
+    return float(low[-1])
+
+
 VALUES = (
     *(
         Published(
@@ -43,7 +72,8 @@ VALUES = (
             printed,
             "F d",
             lambda low=low, high=high: (
-                1.8 * float(
+                1.8
+                * float(
                     degree_days_single_sine(celsius(high), celsius(low), celsius(55), celsius(90))
                 )
             ),
@@ -90,4 +120,59 @@ VALUES = (
         "C d",
         lambda: float(degree_days_single_sine(14, 7, 12)),
     ),
-)  # fmt: skip
+    *(
+        Published(
+            f"{fahrenheit} F d as a Celsius total",
+            "Ramirez and Dupuy 2015, billbugs, first adults, base 10 C",
+            printed,
+            "C d",
+            # Ten days that each bring a tenth of the total above 50 F.
+            lambda fahrenheit=fahrenheit: ten_days(celsius(50 + fahrenheit / 10), 10),
+        )
+        for fahrenheit, printed in ((279, "155"), (351, "195"))
+    ),
+    *(
+        Published(
+            f"growth potential at {air} C, {grass}{'' if held is None else ', not held'}",
+            "Gelernter and Stowell 2005 with Woods 2014, formula",
+            printed,
+            "",
+            lambda air=air, grass=grass, held=held: float(growth_potential(air, grass, held=held)),
+            COMPUTED,
+        )
+        for grass, held, rows in POTENTIAL
+        for air, printed in rows
+    ),
+    *(
+        Published(
+            f"a month's nitrogen at {air} C, {grass}, most {most} g/m2",
+            "Gelernter and Stowell 2005 with Woods 2014, formula",
+            printed,
+            "g/m2",
+            lambda air=air, grass=grass, most=most: float(
+                nitrogen_by_growth(growth_potential(air, grass), most)
+            ),
+            COMPUTED,
+        )
+        for air, grass, most, printed in ((15, COOL, 3.5, "2.315"), (25, WARM, 4, "2.770"))
+    ),
+    *(
+        Published(
+            f"degree-days by day {day} of a worked spring, base 50 F",
+            "made-up spring of 25 days, formula",
+            printed,
+            "F d",
+            lambda day=day: 1.8 * spring()[day - 1],
+            COMPUTED,
+        )
+        for day, printed in ((10, "14"), (16, "47"), (20, "82"), (25, "148"))
+    ),
+    Published(
+        "degree-days of forty days of 15.5 C, black turfgrass ataenius",
+        "Wegner and Niemczyk 1981, base 13 C, formula",
+        "100",
+        "C d",
+        lambda: 40 * float(BLACK_TURFGRASS_ATAENIUS.gains(15.5, 15.5)),
+        COMPUTED,
+    ),
+)
