@@ -57,8 +57,8 @@ PAST: tuple[str, ...] = tuple(
 )
 """What the archive is asked for, hour by hour. It has no chances; of its snow depth its
 documentation says nothing, and one unknown name costs the whole request. Its soil layers are means
-over 0 to 7 and 7 to 28 cm and of another model: they are no value at the depths of our columns, and
-are left out. Days that only the archive knows have their soil estimated from the air."""
+over 0 to 7 and 7 to 28 cm and of another model: they are no values at the depths of our columns,
+and stay out. Days that only the archive knows have their soil worked out from its other columns."""
 
 DAILY: tuple[Variable, ...] = (
     Variable("temperature_2m_max", "°C", "air_max", "highest air temperature", -90, 60),
