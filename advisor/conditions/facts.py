@@ -50,8 +50,7 @@ class SiteWeather:
     daily: Daily
     soil: Soil
     sun: place.Sun
-    et0: Floats
-    et0_full: NDArray[np.bool_]
+    et0: place.ReferenceET
     series: Series
     zone: ZoneInfo
 
@@ -62,9 +61,9 @@ def site_weather(series: Series, site: Site, now: datetime) -> SiteWeather | Non
     days = daily(series, zone, now)
     if days is None:
         return None
-    et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
+    et0 = place.reference_et(days, site.place.latitude, site.place.elevation_m)
     sun = place.sun(days.days, site.place.latitude)
-    return SiteWeather(days, Soil.under(days), sun, et0, full, series, zone)
+    return SiteWeather(days, Soil.under(days), sun, et0, series, zone)
 
 
 @dataclass(frozen=True)
@@ -93,7 +92,7 @@ def lawn_facts(
     nothing = np.zeros(len(days.days))
     soil_10cm, _ = weather.soil.at(0.10)
     balance = water(
-        days, lawn, sums, weather.et0, soil_10cm,
+        days, lawn, sums, weather.et0.values, soil_10cm,
         nothing if planned_mm is None else planned_mm,
         nothing if perhaps_mm is None else perhaps_mm,
         southern=site.place.latitude < 0,
@@ -157,10 +156,7 @@ def _weather_numbers(weather: SiteWeather, southern: bool) -> dict[str, Column]:
         "snow_depth": of(days.snow_depth),
         "heat_index": of(days.heat_index, "NWS heat index"),
         "heat_load": of(days.heat_load),
-        "et0": Column.of(
-            weather.et0,
-            lambda day: place.PENMAN_MONTEITH if weather.et0_full[day] else place.HARGREAVES,
-        ),
+        "et0": Column.of(weather.et0.values, weather.et0.origin),
         "daylight_hours": Column.of(weather.sun.hours / 24, lambda _: "sun's geometry"),
         "spring_heat": _spring_heat(days, southern),
     }
@@ -226,7 +222,7 @@ def _balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[i
     roots = show(lawn.roots_m, Kind.LENGTH, site.units)
 
     def origin(day: int) -> str:
-        how = "Penman-Monteith" if weather.et0_full[max(0, day - 1)] else "Hargreaves-Samani"
+        how = weather.et0.method(max(0, day - 1))
         return f"water balance of {roots} of {lawn.soil.replace('-', ' ')} ({how} ET0)"
 
     return origin
