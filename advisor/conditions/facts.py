@@ -56,7 +56,7 @@ def lawn_facts(
     )
     soil_10cm, _ = soil.at(0.10)
     balance = water(
-        days, lawn, sums, weather.et0, soil_10cm,
+        days, lawn, sums, weather.et0.values, soil_10cm,
         nothing if planned_mm is None else planned_mm,
         nothing if perhaps_mm is None else perhaps_mm,
         southern=weather.southern,

@@ -59,7 +59,7 @@ def balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[in
     roots = show(lawn.roots_m, Kind.LENGTH, site.units)
 
     def origin(day: int) -> str:
-        how = "Penman-Monteith" if weather.et0_full[max(0, day - 1)] else "Hargreaves-Samani"
+        how = weather.et0.method(max(0, day - 1))
         return f"water balance of {roots} of {lawn.soil.replace('-', ' ')} ({how} ET0)"
 
     return origin

@@ -25,8 +25,7 @@ class WeatherDays:
     daily: Daily
     surface: Surface
     sun: place.Sun
-    et0: Floats
-    et0_full: NDArray[np.bool_]
+    et0: place.ReferenceET
     series: Series
     zone: ZoneInfo
     southern: bool
@@ -43,8 +42,8 @@ def weather_days(series: Series, site: Site, now: datetime) -> WeatherDays | Non
     days = daily(series, zone, now)
     if days is None:
         return None
-    et0, full = place.reference_et(days, site.place.latitude, site.place.elevation_m)
+    et0 = place.reference_et(days, site.place.latitude, site.place.elevation_m)
     sun = place.sun(days.days, site.place.latitude)
     southern = site.place.latitude < 0
     surface = Surface.under(days, site.place.latitude, site.place.elevation_m)
-    return WeatherDays(days, surface, sun, et0, full, series, zone, southern)
+    return WeatherDays(days, surface, sun, et0, series, zone, southern)

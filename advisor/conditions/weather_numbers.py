@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.conditions import place
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import FACTS
 from advisor.conditions.weather_days import WeatherDays
@@ -46,10 +45,7 @@ def weather_numbers(weather: WeatherDays) -> dict[str, Column]:
         "snow_depth": of(days.snow_depth),
         "heat_index": of(days.heat_index, "NWS heat index"),
         "heat_load": of(days.heat_load),
-        "et0": Column.of(
-            weather.et0,
-            lambda day: place.PENMAN_MONTEITH if weather.et0_full[day] else place.HARGREAVES,
-        ),
+        "et0": Column.of(weather.et0.values, weather.et0.origin),
         "daylight_hours": Column.of(weather.sun.hours / 24, lambda _: "sun's geometry"),
         "spring_heat": _spring_heat(weather),
     }

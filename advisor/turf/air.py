@@ -173,6 +173,30 @@ def vapour_pressure_from_dew_point(dew_point: ArrayLike) -> Floats:
     return formulas.saturation(within("dew_point", dew_point, AIR))
 
 
+def dew_point(vapour_pressure: ArrayLike) -> Floats:
+    """Dew point from the actual vapour pressure: [11] solved for the temperature.
+
+    Parameters
+    ----------
+    vapour_pressure : array_like
+        Actual vapour pressure [kPa], 0.00002 to 10 (about -89 to 46 C); air without any vapour has
+        no dew point.
+
+    Returns
+    -------
+    ndarray
+        Dew point [C].
+
+    Raises
+    ------
+    ValueError
+        A pressure lies outside the range.
+    """
+    actual = within("vapour_pressure", vapour_pressure, (2e-5, 10.0, "kPa"))
+    logarithm = np.log(actual / 0.6108)
+    return 237.3 * logarithm / (17.27 - logarithm)
+
+
 def vapour_pressure_from_wet_bulb(
     dry_bulb: ArrayLike,
     wet_bulb: ArrayLike,
@@ -291,6 +315,8 @@ def vapour_pressure_from_mean(
 
 def vapour_deficit(air_max: ArrayLike, air_min: ArrayLike, vapour_pressure: ArrayLike) -> Floats:
     """Vapour pressure deficit of a day: [12] less the actual vapour pressure, not below 0.
+
+    With one temperature for both ends it is the deficit of an hour or a moment.
 
     Parameters
     ----------

@@ -37,6 +37,7 @@ from advisor.turf.ranges import (
     in_order,
     within,
 )
+from advisor.turf.reference import FAO56, Reference
 from advisor.turf.sun import (
     CLOUD_FLOOR,
     clear_sky_radiation,
@@ -74,7 +75,7 @@ __all__ = [
     "wind_at_2m",
 ]
 
-MM_PER_MJ = 0.408
+MM_PER_MJ = formulas.MM_PER_MJ
 """Depth of water that a MJ/m2 evaporates [20], mm."""
 
 
@@ -89,12 +90,14 @@ def penman_monteith_daily(
     latitude_rad: ArrayLike,
     day_of_year: ArrayLike,
     ground_heat: ArrayLike = 0.0,
+    clear_sky: ArrayLike | None = None,
     cloud_floor: float = CLOUD_FLOOR,
+    reference: Reference = FAO56,
 ) -> Floats:
     """Reference evapotranspiration of a day by Penman and Monteith [6].
 
-    Clear-sky radiation is the simple one [37]. The vapour deficit and the answer are not let below
-    0: dew is not counted.
+    With another `reference` it is the ASCE-EWRI (2005) standardized equation. The vapour deficit
+    and the answer are not let below 0: dew is not counted.
 
     Parameters
     ----------
@@ -114,9 +117,14 @@ def penman_monteith_daily(
         1 to 366.
     ground_heat : array_like
         Heat into the soil [MJ/m2/d], -20 to 20; next to nothing over a day [42].
+    clear_sky : array_like, optional
+        Sunlight on a clear day [MJ/m2/d], 0 to 50, as from `clear_sky.clear_sky_full`; by default
+        the simple one [37].
     cloud_floor : float
         Least share of clear-sky radiation in the long-wave term: 0.3 as ASCE-EWRI (2005), 0 for
         FAO-56 to the letter (see `sun.CLOUD_FLOOR`); 0 to 1.
+    reference : Reference
+        The crop: `FAO56`, `ASCE_SHORT` or `ASCE_TALL` of `reference`.
 
     Returns
     -------
@@ -139,17 +147,23 @@ def penman_monteith_daily(
     into_soil = within("ground_heat", ground_heat, (-20.0, 20.0, "MJ/m2/d"))
     floor = float(within("cloud_floor", cloud_floor, (0.0, 1.0, "")))
 
-    rso = formulas.clear_sky(formulas.extraterrestrial(latitude, day), elevation)
-    rnl = formulas.net_long(high, low, ea, rs, rso, floor)
-    energy = (1.0 - formulas.ALBEDO) * rs - rnl - into_soil
-
+    if clear_sky is None:
+        rso = formulas.clear_sky(formulas.extraterrestrial(latitude, day), elevation)
+    else:
+        rso = within("clear_sky", clear_sky, RADIATION)
+    emitted = reference.radiates_day / 2 * (formulas.fourth(high) + formulas.fourth(low))
+    rnl = formulas.net_long(emitted, ea, formulas.share_of_clear(rs, rso, floor))
     mean = (high + low) / 2
-    slope = formulas.slope(mean)
-    gamma = formulas.psychrometric(formulas.pressure(elevation))
-    deficit = np.maximum((formulas.saturation(high) + formulas.saturation(low)) / 2 - ea, 0.0)
-    drying = gamma * 900.0 / (mean + 273.0) * wind * deficit
-    et0 = (MM_PER_MJ * slope * energy + drying) / (slope + gamma * (1.0 + 0.34 * wind))
-    return np.maximum(et0, 0.0)
+    return formulas.combined(
+        mean,
+        formulas.slope(mean, reference.slope),
+        formulas.psychrometric(formulas.pressure(elevation)),
+        (1.0 - formulas.ALBEDO) * rs - rnl - into_soil,
+        wind,
+        (formulas.saturation(high) + formulas.saturation(low)) / 2 - ea,
+        reference.numerator_day,
+        reference.wind_day,
+    )
 
 
 def hargreaves_samani(air_max: ArrayLike, air_min: ArrayLike, ra: ArrayLike) -> Floats:

@@ -12,8 +12,8 @@ import numpy as np
 from advisor.turf.ranges import Floats
 
 SOLAR_CONSTANT = 0.0820  # MJ/m2/min
-STEFAN_BOLTZMANN = 4.903e-9  # MJ/K4/m2/d
 ALBEDO = 0.23  # of the reference grass
+MM_PER_MJ = 0.408  # [20]
 _YEAR_ANGLE = 2 * np.pi / 365
 
 
@@ -22,10 +22,10 @@ def saturation(t: Floats) -> Floats:
     return 0.6108 * np.exp(17.27 * t / (t + 237.3))
 
 
-def slope(t: Floats) -> Floats:
+def slope(t: Floats, constant: float = 4098 * 0.6108) -> Floats:
     """[13] kPa/C from C."""
     shifted = t + 237.3
-    return 4098.0 * 0.6108 * np.exp(17.27 * t / shifted) / (shifted * shifted)
+    return constant * np.exp(17.27 * t / shifted) / (shifted * shifted)
 
 
 def pressure(elevation: Floats) -> Floats:
@@ -48,6 +48,11 @@ def declination_rises(day: Floats) -> Floats:
     return np.cos(_YEAR_ANGLE * day - 1.39)
 
 
+def nearness(day: Floats) -> Floats:
+    """[23] Square of the mean distance of the sun over its distance."""
+    return 1.0 + 0.033 * np.cos(_YEAR_ANGLE * day)
+
+
 def sunset_angle(latitude: Floats, decl: Floats) -> Floats:
     """[25] rad; 0 in polar night and pi in polar day."""
     cosine = -np.tan(latitude) * np.tan(decl)
@@ -59,11 +64,10 @@ def extraterrestrial(latitude: Floats, day: Floats) -> Floats:
     """[21] MJ/m2/d, with the inverse distance of the sun [23]."""
     decl = declination(day)
     sunset = sunset_angle(latitude, decl)
-    distance = 1.0 + 0.033 * np.cos(_YEAR_ANGLE * day)
     height = sunset * np.sin(latitude) * np.sin(decl)
     height = height + np.cos(latitude) * np.cos(decl) * np.sin(sunset)
     # In polar night the sum is zero but for rounding, which may fall on the wrong side of it.
-    ra: Floats = np.maximum(distance * height * (24.0 * 60.0 / np.pi * SOLAR_CONSTANT), 0.0)
+    ra: Floats = np.maximum(nearness(day) * height * (24.0 * 60.0 / np.pi * SOLAR_CONSTANT), 0.0)
     return ra
 
 
@@ -72,15 +76,39 @@ def clear_sky(ra: Floats, elevation: Floats) -> Floats:
     return (0.75 + 2e-5 * elevation) * ra
 
 
-def net_long(
-    tmax: Floats, tmin: Floats, ea: Floats, rs: Floats, rso: Floats, floor: float
-) -> Floats:
-    """[39] MJ/m2/d; the share of clear-sky radiation is held between `floor` and 1."""
+def share_of_clear(rs: Floats, rso: Floats, floor: float) -> Floats:
+    """Rs/Rso, held between `floor` and 1; 1 where rso is 0."""
     dark = rso <= 0.0
     share = rs / np.where(dark, 1.0, rso)
     share = np.where(dark & ~np.isnan(rs), 1.0, share) if np.any(dark) else share
-    cloud = 1.35 * np.minimum(np.maximum(share, floor), 1.0) - 0.35
-    high, low = tmax + 273.16, tmin + 273.16
-    high, low = high * high, low * low
-    emitted = STEFAN_BOLTZMANN / 2 * (high * high + low * low)
-    return emitted * (0.34 - 0.14 * np.sqrt(ea)) * cloud
+    return np.minimum(np.maximum(share, floor), 1.0)
+
+
+def fourth(t: Floats) -> Floats:
+    """K4 from C."""
+    kelvin = t + 273.16
+    square = kelvin * kelvin
+    return square * square
+
+
+def net_long(emitted: Floats, ea: Floats, share: Floats) -> Floats:
+    """[39] from what a black surface emits, kPa and the share of clear-sky radiation."""
+    return emitted * (0.34 - 0.14 * np.sqrt(ea)) * (1.35 * share - 0.35)
+
+
+def combined(
+    t: Floats,
+    slope_kpa: Floats,
+    gamma: Floats,
+    energy: Floats,
+    wind: Floats,
+    deficit: Floats,
+    numerator: float,
+    resistance: Floats | float,
+) -> Floats:
+    """[6, 53] mm, not below 0, from C, kPa/C, MJ/m2, m/s and kPa."""
+    drying = gamma * numerator / (t + 273.0) * wind * np.maximum(deficit, 0.0)
+    et0 = (MM_PER_MJ * slope_kpa * energy + drying) / (
+        slope_kpa + gamma * (1.0 + resistance * wind)
+    )
+    return np.maximum(et0, 0.0)

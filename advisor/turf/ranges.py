@@ -15,9 +15,12 @@ AIR = (-90.0, 60.0, "C")
 VAPOUR = (0.0, 10.0, "kPa")
 RADIATION = (0.0, 50.0, "MJ/m2/d")
 """Daily short-wave radiation; even outside the atmosphere it stays below 49."""
+RADIATION_HOUR = (0.0, 5.5, "MJ/m2/h")
+"""Short-wave radiation of an hour; even outside the atmosphere it stays below 5.1."""
 WIND = (0.0, 120.0, "m/s")
 ELEVATION = (-450.0, 9000.0, "m")
 LATITUDE = (-np.pi / 2, np.pi / 2, "rad")
+LONGITUDE = (-180.0, 180.0, "degrees east")
 DAY_OF_YEAR = (1.0, 366.0, "")
 FRACTION = (0.0, 1.0, "")
 WATER = (0.0, 2000.0, "mm")

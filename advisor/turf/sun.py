@@ -22,6 +22,7 @@ from advisor.turf.ranges import (
     in_order,
     within,
 )
+from advisor.turf.reference import FAO56
 
 CLOUD_FLOOR = 0.3
 """Least share of clear-sky radiation that [39] is given, as ASCE-EWRI (2005) holds it.
@@ -220,6 +221,34 @@ def net_shortwave(rs: ArrayLike) -> Floats:
     return (1.0 - formulas.ALBEDO) * within("rs", rs, RADIATION)
 
 
+def clear_sky_share(rs: ArrayLike, rso: ArrayLike, cloud_floor: float = CLOUD_FLOOR) -> Floats:
+    """How much of a clear sky's sunlight arrives, within the bounds that [39] is given.
+
+    Parameters
+    ----------
+    rs, rso : array_like
+        Sunlight on the ground, and on a clear day [MJ/m2/d], 0 to 50. Where rso is 0 (polar
+        night) their ratio tells nothing of cloud and is taken as 1, which loses the most heat and
+        so gives the least evapotranspiration.
+    cloud_floor : float
+        Least share: 0.3 as ASCE-EWRI (2005); 0 for FAO-56 to the letter; 0 to 1.
+
+    Returns
+    -------
+    ndarray
+        Rs/Rso [fraction], `cloud_floor` to 1.
+
+    Raises
+    ------
+    ValueError
+        A number lies outside its range.
+    """
+    floor = float(within("cloud_floor", cloud_floor, (0.0, 1.0, "")))
+    return formulas.share_of_clear(
+        within("rs", rs, RADIATION), within("rso", rso, RADIATION), floor
+    )
+
+
 def net_longwave(
     tmax: ArrayLike,
     tmin: ArrayLike,
@@ -237,11 +266,9 @@ def net_longwave(
     ea : array_like
         Actual vapour pressure [kPa], 0 to 10.
     rs, rso : array_like
-        Sunlight on the ground, and on a clear day [MJ/m2/d], 0 to 50. Their ratio is held between
-        `cloud_floor` and 1. Where rso is 0 (polar night) it tells nothing of cloud and is taken
-        as 1, which loses the most heat and so gives the least evapotranspiration.
+        Sunlight on the ground, and on a clear day [MJ/m2/d], 0 to 50.
     cloud_floor : float
-        0.3 as ASCE-EWRI (2005); 0 for FAO-56 to the letter; 0 to 1.
+        Least share of the two (see `clear_sky_share`), 0 to 1.
 
     Returns
     -------
@@ -255,14 +282,9 @@ def net_longwave(
     """
     high, low = within("tmax", tmax, AIR), within("tmin", tmin, AIR)
     in_order("tmin", low, "tmax", high)
-    return formulas.net_long(
-        high,
-        low,
-        within("ea", ea, VAPOUR),
-        within("rs", rs, RADIATION),
-        within("rso", rso, RADIATION),
-        float(within("cloud_floor", cloud_floor, (0.0, 1.0, ""))),
-    )
+    actual, share = within("ea", ea, VAPOUR), clear_sky_share(rs, rso, cloud_floor)
+    emitted = FAO56.radiates_day / 2 * (formulas.fourth(high) + formulas.fourth(low))
+    return formulas.net_long(emitted, actual, share)
 
 
 def _where_and_when(latitude_rad: ArrayLike, day_of_year: ArrayLike) -> tuple[Floats, Floats]:

@@ -16,6 +16,9 @@ from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
 from advisor.series.hourly import Series
 from advisor.site.sums import sums
+from advisor.turf.air import vapour_pressure_from_dew_point, wind_at_2m
+from advisor.turf.evapotranspiration import hargreaves_samani, penman_monteith_daily
+from advisor.turf.sun import extraterrestrial_radiation
 
 
 def days_of(series: Series) -> Daily:
@@ -34,36 +37,87 @@ def table_of(series: Series) -> Table:
 
 
 def test_penman_monteith_where_all_is_known():
-    """With all inputs the full equation is used, on every day."""
-    et0, full = reference_et(days_of(weather()), 40.0, 150.0)
-    assert full.all()
-    assert np.all((et0 > 1) & (et0 < 10))
+    """With all inputs nothing is estimated, on any day."""
+    found = reference_et(days_of(weather()), 40.0, 150.0)
+    assert np.all((found.values > 1) & (found.values < 10))
+    assert {found.origin(day) for day in range(len(found.values))} == {PENMAN_MONTEITH}
 
 
-@pytest.mark.parametrize("missing", ["radiation", "dew_point", "wind"])
-def test_hargreaves_where_an_input_misses(missing: str):
-    """Without radiation, dew point or wind the temperatures alone serve, and the origin says so."""
-    series = weather(**{missing: {2: np.nan}})
+@pytest.mark.parametrize(
+    ("missing", "said"),
+    [
+        (["wind"], "wind assumed 2 m/s"),
+        (["radiation"], "sunlight estimated from the day's range of temperature"),
+        (["dew_point"], "dew point taken from the day's mean humidity"),
+        (["dew_point", "humidity"], "dew point taken as the day's lowest temperature"),
+        (
+            ["radiation", "wind"],
+            "sunlight estimated from the day's range of temperature and wind assumed 2 m/s",
+        ),
+    ],
+)
+def test_what_is_missing_on_a_day_is_estimated_and_said(missing: list[str], said: str):
+    """On the one day without them, and on no other."""
+    series = weather(**{name: {2: np.nan} for name in missing})
     days = days_of(series)
-    et0, full = reference_et(days, 40.0, 150.0)
-    assert not full[days.today + 2]
-    assert full[days.today + 1]
-    assert et0[days.today + 2] > 0
+    found, whole = reference_et(days, 40.0, 150.0), reference_et(days_of(weather()), 40.0, 150.0)
+    there = days.today + 2
     origin = table_of(series).number("et0").origin
-    assert origin(days.today + 2) == HARGREAVES
-    assert origin(days.today + 1) == PENMAN_MONTEITH
-    # What was used on a day shows in the next morning's balance.
+    assert origin(there) == f"Penman-Monteith; {said}, not given by the service"
+    assert origin(there - 1) == PENMAN_MONTEITH
+    assert found.method(there) == "Penman-Monteith"
+    others = np.arange(len(days.days)) != there
+    np.testing.assert_array_equal(found.values[others], whole.values[others])
+    # The made-up weather is mild and ordinary, so estimates stay near what was given.
+    assert abs(found.values[there] - whole.values[there]) < 1.5
+    assert found.values[there] != whole.values[there]
+
+
+def test_estimates_are_those_of_fao_56():
+    """Wind of 2 m/s at 2 m, humidity by equations 19 and 48, sunlight by equation 50."""
+    gone = {name: {2: np.nan} for name in ("dew_point", "humidity", "radiation")}
+    days = days_of(weather(**gone))
+    at = days.today + 2
+    doy = days.days[at].timetuple().tm_yday
+    high, low, north = days.air_max[at], days.air_min[at], np.radians(40)
+    ra = extraterrestrial_radiation(north, doy)
+    expected = penman_monteith_daily(
+        air_max=high,
+        air_min=low,
+        vapour_pressure=vapour_pressure_from_dew_point(low),
+        radiation=0.16 * np.sqrt(high - low) * ra,
+        wind_2m=wind_at_2m(2.0, 10.0),
+        elevation_m=150.0,
+        latitude_rad=north,
+        day_of_year=doy,
+    )
+    assert reference_et(days, 40.0, 150.0).values[at] == pytest.approx(expected)
+    calm = days_of(weather(wind={2: np.nan}))
+    assert reference_et(calm, 40.0, 150.0).values[at] == pytest.approx(
+        reference_et(days_of(weather(wind=2.0 / wind_at_2m(1.0, 10.0))), 40.0, 150.0).values[at]
+    )
+
+
+def test_hargreaves_where_only_temperatures_are_known():
+    """The origin of the value says so, and so does the next morning's balance."""
+    gone = {name: {2: np.nan} for name in ("dew_point", "humidity", "radiation", "wind")}
+    series = weather(**gone)
+    days = days_of(series)
+    found = reference_et(days, 40.0, 150.0)
+    at = days.today + 2
+    assert np.flatnonzero(found.temperature_only).tolist() == [at]
+    ra = extraterrestrial_radiation(np.radians(40), days.days[at].timetuple().tm_yday)
+    assert found.values[at] == hargreaves_samani(days.air_max[at], days.air_min[at], ra)
+    assert table_of(series).number("et0").origin(at) == HARGREAVES
     balance = table_of(series).number("depletion").origin
-    assert "Hargreaves" in balance(days.today + 3)
-    assert "Penman" in balance(days.today + 2)
+    assert "Hargreaves" in balance(at + 1)
+    assert "Penman" in balance(at)
 
 
 def test_no_temperature_no_et0():
     """Without temperatures there is no reference evapotranspiration."""
     days = days_of(weather(air_temp={2: np.nan}))
-    et0, full = reference_et(days, 40.0, 150.0)
-    assert np.isnan(et0[days.today + 2])
-    assert not full[days.today + 2]
+    assert np.isnan(reference_et(days, 40.0, 150.0).values[days.today + 2])
 
 
 def test_daylight_turns_at_the_solstice():

@@ -43,7 +43,7 @@ def run(
     read = read or files()
     assert read.site is not None
     days = days_of(series)
-    et0, _ = reference_et(days, read.site.place.latitude, read.site.place.elevation_m)
+    et0 = reference_et(days, read.site.place.latitude, read.site.place.elevation_m).values
     counted = sums(read.site, read.shelf, read.journal, (), TODAY)
 
     def given_on(water_by_day: Mapping[int, float] | None) -> Floats:
