@@ -25,7 +25,9 @@ from advisor.service.weather import refresh
 from advisor.site.place import Mail, Place, Site
 from advisor.site.sums import sums
 from advisor.store.database import Store
+from advisor.weather.archive import ARCHIVE_URL, OpenArchive
 from advisor.weather.credit import ATTRIBUTION, PAST_ATTRIBUTION, RECORDED_CREDIT
+from advisor.weather.errors import Unreachable
 
 AIR = 12.0
 """Air temperature of every hour: two degree-days a day over the base of 10 C."""
@@ -220,14 +222,43 @@ def test_a_day_on_which_clocks_change_is_whole(
     assert len(of_day) == hours and np.isfinite(of_day).all()
 
 
+@pytest.mark.parametrize(
+    ("base_url", "archive_url", "asked"),
+    [
+        (None, None, ARCHIVE_URL),
+        ("https://own.example", None, None),
+        ("https://own.example", "https://own.example/past", "https://own.example/past"),
+        (None, "https://own.example/past", "https://own.example/past"),
+    ],
+)
+def test_an_address_of_the_owner_s_for_the_forecast_alone_has_no_archive(
+    home: Home,
+    monkeypatch: pytest.MonkeyPatch,
+    base_url: str | None,
+    archive_url: str | None,
+    asked: str | None,
+) -> None:
+    """Nobody else is told where the lawn lies behind an instance of the owner's own."""
+    found: list[str | None] = []
+
+    def client(_place: object, *, base_url: str, **_settings: object) -> OpenArchive:
+        found.append(base_url)
+        raise Unreachable("Not in this test.")
+
+    monkeypatch.setattr("advisor.service.archive.OpenArchive", client)
+    addresses = {"base_url": base_url, "archive_url": archive_url}
+    weather = home.site.weather.model_copy(update=addresses)
+    with Store(":memory:") as store:
+        look_up(home.site.model_copy(update={"weather": weather}), FOLDER, store, MAY, {})
+    assert found == ([] if asked is None else [asked])
+
+
 def test_without_an_archive_the_heat_is_a_bound(home: Home) -> None:
-    """An address of the owner's for the forecast alone: nobody else is asked behind it."""
     weather = home.site.weather.model_copy(update={"archive_url": None})
     home.site = home.site.model_copy(update={"weather": weather})
     home.look()
     low, high = home.heat()
     assert low < high
-    assert home.server.archive_requests == []
 
 
 def test_only_what_is_missing_is_asked_for(home: Home) -> None:
@@ -302,6 +333,17 @@ def test_at_most_once_a_day_whatever_is_restarted(home: Home) -> None:
     assert len(home.days()) == 1
 
 
+def test_hours_that_came_are_not_asked_for_again_when_the_years_fail(home: Home) -> None:
+    """The look is tried again after a failure; of it only what failed."""
+    home.nulls = {datetime(2026, 1, 30, 8, tzinfo=UTC)}
+    right = home.server.body
+    home.server.body = lambda query: b"{" if "daily" in query else right(query)
+    for minutes in range(0, 180, 31):
+        home.look(MAY + timedelta(minutes=minutes))
+    assert len(home.days()) >= 2
+    assert len(home.hours()) == 1
+
+
 def test_the_archive_is_asked_at_night(home: Home) -> None:
     home.nulls = {datetime(2026, 1, 30, 8, tzinfo=UTC)}
     home.turn(MAY)
@@ -320,8 +362,10 @@ def test_the_archive_is_asked_at_night(home: Home) -> None:
 def test_each_year_is_asked_for_once_when_it_is_whole(home: Home) -> None:
     """Ten years in one request; the next one when the archive has caught up with its end."""
     home.look(datetime(2026, 12, 28, 16, tzinfo=UTC))
-    home.nights(14)
-    assert home.now > datetime(2027, 1, 9, tzinfo=UTC)
+    while home.now < datetime(2027, 1, 6, 16, tzinfo=UTC):
+        home.nights(1)
+    assert len(home.days()) == 1, "the old year's last days are not all there yet"
+    home.nights(2)
     assert home.days() == [
         (date(2016, 1, 1), date(2025, 12, 31)),
         (date(2026, 1, 1), date(2026, 12, 31)),
