@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.lawn_numbers import balance_origin, lawn_numbers, since
+from advisor.conditions.place import reference_et
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.soil import Soil, readings_of
 from advisor.conditions.stages import weed_words
@@ -55,8 +56,11 @@ def lawn_facts(
         site.units,
     )
     soil_10cm, _ = soil.at(0.10)
+    et0 = weather.et0
+    if lawn.shade:
+        et0 = reference_et(days, site.place.latitude, site.place.elevation_m, lawn.shade)
     balance = water(
-        days, lawn, sums, weather.et0.values, soil_10cm,
+        days, lawn, sums, et0.values, soil_10cm,
         nothing if planned_mm is None else planned_mm,
         nothing if perhaps_mm is None else perhaps_mm,
         southern=weather.southern,

@@ -14,6 +14,7 @@ from advisor.turf.frost import (
     FREEZE_C,
     SPRING,
     FrostRecord,
+    autumn_day,
     day_in_half,
     frost_chance,
     frost_day,
@@ -63,14 +64,7 @@ def _days_to(record: FrostRecord, days: Dates, southern: bool) -> tuple[Floats, 
     early, late = frost_day(record, EARLY)[0], frost_day(record, LATE)[1]
     if np.isnan(early):
         return np.full(len(days), -np.inf), np.full(len(days), np.inf)
-    first_month = 2 if southern else 8
-    number = day_in_half(days, AUTUMN, southern)
-    months = days.astype("datetime64[M]")
-    to_it = (first_month - 1 - months.astype(np.int64)) % 12
-    begins = (months + to_it).astype("datetime64[D]")
-    ahead = (begins - days).astype(np.float64)
-    # The half begins on the first of a month; in the south its days are counted from 1 March.
-    from_here = np.where(np.isnan(number), day_in_half(begins, AUTUMN, southern) - ahead, number)
+    from_here = autumn_day(days, southern)
     low, high = (np.clip(day - from_here, 0.0, NEVER) for day in (early, late))
     return low, high
 

@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.grass import running_mean
+from advisor.conditions.growing import height_of, nitrogen_pace
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column
-from advisor.conditions.water import DRY, WET, Water, rain_with_gauge
+from advisor.conditions.water import DRY, WET, Water, days_to_stress, rain_with_gauge
 from advisor.series.quantity import Kind, show
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -33,12 +34,13 @@ def lawn_numbers(
     nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
     limit = lawn.nitrogen_limit_g_m2
     journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
+    growth = growth_potential(running_mean(days.air_mean, 7), lawn.grass_class)
     return {
         "rain": Column(
             rain_low, rain_high, lambda day: "your gauge" if measured[day] else days.origin(day)
         ),
         "growth": Column.of(
-            growth_potential(running_mean(days.air_mean, 7), lawn.grass_class),
+            growth,
             lambda day: days.origin(day, "growth potential of the week's air temperature"),
         ),
         "water_use": Column(balance.use[WET], balance.use[DRY], origin),
@@ -47,6 +49,11 @@ def lawn_numbers(
             np.minimum(*balance.stress_line), np.maximum(*balance.stress_line), origin
         ),
         "water_left": Column(left[DRY], left[WET], origin),
+        "days_to_stress": Column(*days_to_stress(balance), origin),
+        "grass_height": height_of(sums.mowings(lawn.name), growth, days.days),
+        "nitrogen_pace": nitrogen_pace(
+            weather.growth_years.get(lawn.grass_class), limit, days.days
+        ),
         "nitrogen_year": Column(nitrogen_low, nitrogen_high, journal),
         "nitrogen_left": Column(
             np.maximum(0.0, limit - nitrogen_high), np.maximum(0.0, limit - nitrogen_low), journal

@@ -90,7 +90,9 @@ def sun(days: Sequence[date], latitude_deg: float) -> Sun:
     return Sun(daylight_hours(latitude, doy), daylight_lengthening(latitude, doy))
 
 
-def reference_et(daily: Daily, latitude_deg: float, elevation_m: float) -> ReferenceET:
+def reference_et(
+    daily: Daily, latitude_deg: float, elevation_m: float, shade: float = 0.0
+) -> ReferenceET:
     """Reference evapotranspiration of each day, by FAO-56 and its ways for missing inputs.
 
     Penman-Monteith (eq. 6). A missing dew point is made good by the mean humidity (eq. 19), or
@@ -99,6 +101,10 @@ def reference_et(daily: Daily, latitude_deg: float, elevation_m: float) -> Refer
     missing Hargreaves-Samani (eq. 52) is used instead. FAO-56 Example 20 shows both ways; this one
     was fitted to temperatures alone, where three estimates in a row add up their errors. NaN where
     the highest or lowest temperature is unknown.
+
+    `shade` is the share of sunlight that does not reach the grass, 0 to 1. The equation is given
+    the rest of it; with Hargreaves-Samani, which knows no sunlight, the answer is cut by that share
+    (judgement). That shaded air is also stiller and moister is left out, so it comes out high.
 
     Limits: in a dry climate the night does not cool to the dew point, which lies 2 or 3 °C lower
     (from memory); taken as the lowest temperature, it makes ET0 come out low there.
@@ -117,7 +123,8 @@ def reference_et(daily: Daily, latitude_deg: float, elevation_m: float) -> Refer
         vapour_pressure=np.where(
             no_dew, np.where(no_humidity, at_lowest, at_mean), daily.vapour_pressure
         ),
-        radiation=np.where(
+        radiation=(1.0 - shade)
+        * np.where(
             no_sun,
             radiation_from_temperature(high, low, ra, elevation_m=elevation_m),
             daily.radiation,
@@ -129,7 +136,7 @@ def reference_et(daily: Daily, latitude_deg: float, elevation_m: float) -> Refer
     )
     bare = no_dew & no_humidity & no_sun & no_wind
     return ReferenceET(
-        values=np.where(bare, hargreaves_samani(high, low, ra), full),
+        values=np.where(bare, (1.0 - shade) * hargreaves_samani(high, low, ra), full),
         temperature_only=bare,
         humidity_of_mean=no_dew & ~no_humidity,
         humidity_of_coldest=no_dew & no_humidity,

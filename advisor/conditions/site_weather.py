@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.conditions.frost import frost_numbers
+from advisor.conditions.growing import growth_years
 from advisor.conditions.pressure import pressure_numbers, pressure_words
 from advisor.conditions.stages import insect_words
 from advisor.conditions.table import Column, Words
@@ -18,6 +20,8 @@ from advisor.series.hourly import Series
 from advisor.series.years import PastYears
 from advisor.site.place import Site
 
+Floats = NDArray[np.float64]
+
 
 @dataclass(frozen=True)
 class SiteWeather(WeatherDays):
@@ -25,6 +29,8 @@ class SiteWeather(WeatherDays):
 
     numbers: Mapping[str, Column]
     words: Mapping[str, Words]
+    growth_years: Mapping[str, Floats]
+    """See `growing.growth_years`."""
 
 
 def site_weather(
@@ -47,4 +53,5 @@ def site_weather(
             **pressure_words(days),
             **insect_words(days),
         },
+        growth_years=growth_years(past),
     )

@@ -77,7 +77,7 @@ _FACTS = (
     FactWord("autumn_frost", Kind.FRACTION, 0, 1, "chance that the first frost of autumn has come"
              " by the day, from past years"),
     FactWord("spring_frost", Kind.FRACTION, 0, 1, "chance that frost comes on the day or later in"
-             " spring, from past years"),
+             " spring, from past years; 0 in the autumn half of the year"),
     FactWord("days_to_frost", Kind.DURATION, 0, 400, "days until the first frost of autumn: soonest"
              " in one year of ten, latest in nine"),
     FactWord("leaf_wetness", Kind.DURATION, 0, 25 / 24, "hours of wet leaves, by humidity from 90 %"
@@ -121,6 +121,12 @@ _FACTS = (
              words=("frozen", "saturated", "moist", "dry"), changed_by=Changes.WATER),
     FactWord("grass", None, 0, 0, "what the grass is doing", words=STATES,
              changed_by=Changes.WATER),
+    FactWord("days_to_stress", Kind.DURATION, 0, 800, "days until the grass begins to lack water,"
+             " with the expected rain and what is planned", changed_by=Changes.WATER),
+    FactWord("grass_height", Kind.LENGTH, 0, 0.5, "height of the grass by the last mowing that told"
+             " one and by growth since"),
+    FactWord("nitrogen_pace", Kind.MASS_PER_AREA, 0, 100, "nitrogen that usual growth has used of"
+             " the year's limit by the day"),
     FactWord("nitrogen_year", Kind.MASS_PER_AREA, 0, 100, "nitrogen put down since 1 January,"
              " what was perhaps done included", changed_by=Changes.FEED),
     FactWord("nitrogen_left", Kind.MASS_PER_AREA, 0, 100, "what the year's limit leaves of"

@@ -121,12 +121,13 @@ def water(
     rain = np.stack([rain_high, rain_low])
     irrigation = np.stack([logged + perhaps_mm, logged])
     months = np.array([day.month - 1 for day in daily.days])
-    growing = np.asarray(crop_coefficients(lawn.grass_class, southern=southern))[months]
+    usual = np.asarray(crop_coefficients(lawn.grass_class, southern=southern))[months]
+    growing = lawn.water_factor * usual
     start = np.array([0.0, total_available(zone.field_capacity, zone.wilting_point, lawn.roots_m)])
     seen = sightings(sums, lawn.name, daily.days)
     new = newly_seeded(sums, lawn.name, daily.days)
     warm = warmth(LIMITS[lawn.grass_class], soil_10cm, daily.air_max, seen)
-    use_bounds = np.array([[0.0], [MOST_USE]])
+    use_bounds = np.array([[0.0], [MOST_USE * max(1.0, lawn.water_factor)]])
 
     def run(coefficients: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
         use = np.where(np.isnan(et0), use_bounds, coefficients * et0)
@@ -159,3 +160,19 @@ def water(
         use=use,
         total=float(start[DRY]),
     )
+
+
+def days_to_stress(water: Water) -> tuple[Floats, Floats]:
+    """From each day, how many days until the grass begins to lack water, shape (days,) each.
+
+    Without any water but the expected rain and what is planned: at the soonest on the dry path, at
+    the latest on the wet one; 0 where it lacks water already. Where a path does not come to it on
+    the axis, the soonest is the end of the axis, and the latest is open (infinite).
+    """
+    lacks = water.depletion > water.stress_line
+    days = lacks.shape[1]
+    here = np.arange(days)
+    first = np.minimum.accumulate(np.where(lacks, here, days)[:, ::-1], axis=1)[:, ::-1]
+    away = (first - here).astype(np.float64)
+    latest = np.where(first[WET] < days, away[WET], np.inf)
+    return away[DRY], np.maximum(away[DRY], latest)

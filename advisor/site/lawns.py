@@ -35,6 +35,20 @@ class Lawn(Table):
     cover: Literal["good", "fair", "poor"] = Field(
         default="good", examples=["good"], description="how dense the grass stands"
     )
+    shade: float = Field(
+        default=0.0,
+        ge=0.0,
+        le=0.9,
+        examples=[0.3],
+        description="share of the year's sun that trees and walls take from it, 0 to 0.9",
+    )
+    water_factor: float = Field(
+        default=1.0,
+        ge=0.2,
+        le=1.5,
+        examples=[0.9],
+        description="what this lawn uses of the water that its kind of grass does elsewhere",
+    )
     irrigated: bool = Field(default=True, examples=[True], description="whether it can be watered")
     nitrogen_year_g_m2: NutrientGM2 | None = Field(
         default=None,

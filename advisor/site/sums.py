@@ -30,6 +30,7 @@ from advisor.site.facts import (
     Entry,
     Laid,
     Last,
+    Mowed,
     NotYet,
     Rain,
     Seen,
@@ -163,6 +164,14 @@ class Sums:
             (entry.day, entry.what.what)
             for entry in self._entries(lawn)
             if isinstance(entry.what, Seen)
+        ]
+
+    def mowings(self, lawn: str) -> list[tuple[date, float | None]]:
+        """The days on which the lawn was mown, with the height in metres where it was told."""
+        return [
+            (entry.day, entry.what.height_m)
+            for entry in self._entries(lawn)
+            if isinstance(entry.what, Mowed)
         ]
 
     def new_grass(self, lawn: str) -> list[tuple[date, bool, bool]]:

@@ -474,7 +474,7 @@ def maricopa() -> list[Published]:
         "15 July": (196, 45.9, 26.4, 25.28, 2.6, 13.6, "9.39"),
         "15 October": (288, 35.7, 14.7, 18.30, 1.0, 9.9, "3.79"),
     }
-    why = "the record rounds its weather, wind to 0.1 m/s, and its software did not"
+    why = "a guess: the record rounds its weather, wind to 0.1 m/s, and its software did not"
     rounded_day = {"7 January", "2 February", "15 October"}
 
     def ours(name: str, full: bool = False) -> float:

@@ -75,8 +75,8 @@ def test_four_years_say_nothing():
 
 def test_years_without_frost_rank_last():
     record = frost_record(*minima_of(("10-10", "10-14", None, None, None)), FREEZE_C, AUTUMN)
-    low, _ = frost_day(record, [0.2, 0.35, 0.5])
-    np.testing.assert_allclose(low, [70.8, np.inf, np.inf])
+    low, _ = frost_day(record, [0.2, 0.35, 0.5, 0.6])
+    np.testing.assert_allclose(low, [70.8, np.inf, np.inf, np.inf])
     assert date_in_half(float(low[1]), 2024, AUTUMN) is None
     spring = frost_record(*minima_of((None,) * 5), FREEZE_C, SPRING)
     assert frost_day(spring, 0.5)[1] == -np.inf
@@ -99,6 +99,15 @@ def test_an_unknown_day_may_hide_a_frost_near_the_known_ones_only():
     low, high = frost_day(record, 0.5)
     assert (low, high) == (74, 80)
     assert frost_chance(record, 66)[1] == pytest.approx(2 / 6)
+
+
+def test_in_spring_it_hides_one_after_the_last_known():
+    days, air = minima_of(FIVE)
+    air[days == np.datetime64("2004-04-10")] = np.nan  # ten days after the last known one
+    air[days == np.datetime64("2005-06-10")] = np.nan
+    record = frost_record(days, air, FREEZE_C, SPRING)
+    assert record.low.tolist() == [30] * 5
+    assert record.high.tolist() == [30, 30, 40, 30, 30]
 
 
 def test_without_a_known_frost_any_unknown_day_may_be_one():

@@ -138,6 +138,21 @@ def test_last_autumns_warmth_is_not_this_springs():
     assert (found.high[days < np.datetime64("2023-01-01")] == OVER).all()
 
 
+def test_before_the_first_start_nobody_knows_what_came_before():
+    days = np.arange("2022-12-30", "2023-01-02", dtype="datetime64[D]")
+    row = SoilTurn("x", 0.1, 1, (1, 1), table(12.0, told_to=99.0))
+    found = row.stages(days, np.full(3, 5.0))
+    assert (found.low.tolist(), found.high.tolist()) == ([0, 0, 0], [3, 3, 0])
+
+
+def test_an_unknown_day_brings_at_most_what_the_upper_limit_allows():
+    """A year of nothing known: 27.8 C d a day reach 512 C d on the nineteenth day, not before."""
+    nothing = np.full(365, np.nan)
+    found = JAPANESE_BEETLE.stages(YEAR, nothing, nothing)
+    assert (found.low == BEFORE).all()
+    assert int(np.argmax(found.high >= MAY_BEGIN)) == 18
+
+
 def test_goosegrass_follows_crabgrass():
     soil = np.full(60, 10.0)
     found = goosegrass(YEAR[:60], soil, np.full(60, 20.0), np.full(60, 10.0))
