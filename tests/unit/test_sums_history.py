@@ -384,7 +384,7 @@ def test_another_event_lowers_no_total_and_lengthens_no_wait(
 
 def test_every_grass_has_a_cautious_default_inside_its_published_range() -> None:
     """Ranges in lb N/1000 ft2 a year: University of Illinois Extension; University of Florida IFAS
-        (north); Virginia DCR urban standards; caps of Marion County, Florida; the rows so marked are
+    (north); Virginia DCR urban standards; caps of Marion County, Florida. Rows so marked are
     recalled."""
     published = {
         "tall-fescue": (2, 3.5),
