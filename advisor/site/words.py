@@ -26,12 +26,20 @@ GRASSES: dict[str, str] = {
     "kentucky-bluegrass": COOL,
     "perennial-ryegrass": COOL,
     "fine-fescue": COOL,
+    "creeping-bentgrass": COOL,
+    "annual-bluegrass": COOL,
+    "rough-bluegrass": COOL,
+    "annual-ryegrass": COOL,
+    "cool-season-mix": COOL,
     "bermudagrass": WARM,
     "zoysiagrass": WARM,
     "st-augustinegrass": WARM,
     "centipedegrass": WARM,
     "bahiagrass": WARM,
     "buffalograss": WARM,
+    "kikuyugrass": WARM,
+    "seashore-paspalum": WARM,
+    "carpetgrass": WARM,
 }
 """Grasses and the class of each; a rule's `on` line may name either."""
 

@@ -10,12 +10,8 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import ArrayLike
 
 from advisor.site.words import COOL, WARM
+from advisor.turf.grasses import CLASSES
 from advisor.turf.ranges import AIR, FRACTION, Floats, within
-
-_OPTIMUM: dict[str, tuple[float, float]] = {COOL: (20.0, 5.5), WARM: (31.0, 7.0)}
-
-ANNUAL_BLUEGRASS_OPTIMUM_C = 18.0
-"""Lower than that of cool-season grass as a class (Woods 2014)."""
 
 PEAK_MM_D = (25.4 * 0.5 / 7, 25.4 / 7)
 """Height that a lawn gains on the best day: half an inch to an inch a week, at second hand."""
@@ -65,14 +61,15 @@ def growth_potential(
     ValueError
         A temperature lies outside the range, or there is no such class.
     """
-    if grass_class not in _OPTIMUM:
+    if grass_class not in CLASSES:
         raise ValueError(f"grass_class must be {COOL} or {WARM}, not {grass_class}")
     mean = within("mean_air_c", mean_air_c, AIR)
-    best, spread = _OPTIMUM[grass_class]
+    row = CLASSES[grass_class]
+    best = row.optimum_c.value
     if optimum_c is not None:
         best = float(within("optimum_c", optimum_c, AIR))
-    off = (mean - best) / spread
-    if grass_class == WARM if held is None else held:
+    off = (mean - best) / row.spread_c.value
+    if row.held.value if held is None else held:
         off = np.minimum(off, 0.0)
     return np.exp(-0.5 * off * off)
 

@@ -122,12 +122,3 @@ OVERSEEDING_WARM = SeedingWindow(
     closes_by=Trust.MEMORY,
     autumn_only=True,
 )
-
-DAYS_TO_EMERGE: dict[str, tuple[int, int]] = {
-    "perennial-ryegrass": (5, 10),
-    "tall-fescue": (7, 14),
-    "fine-fescue": (7, 14),
-    "kentucky-bluegrass": (14, 28),
-    "bermudagrass": (7, 21),
-}
-"""Days from seed to seedlings in warm, moist soil; all from memory."""

@@ -384,18 +384,27 @@ def test_another_event_lowers_no_total_and_lengthens_no_wait(
 
 def test_every_grass_has_a_cautious_default_inside_its_published_range() -> None:
     """Ranges in lb N/1000 ft2 a year: University of Illinois Extension; University of Florida IFAS
-    (north); Virginia DCR urban standards; caps of Marion County, Florida."""
+    (north); Virginia DCR urban standards; caps of Marion County, Florida. Rows so marked are
+    recalled."""
     published = {
         "tall-fescue": (2, 3.5),
         "kentucky-bluegrass": (1, 3.5),
         "perennial-ryegrass": (2, 3.5),
         "fine-fescue": (1, 2),
+        "creeping-bentgrass": (2, 6),
+        "annual-bluegrass": (2, 4),  # recalled
+        "rough-bluegrass": (1, 3),  # recalled
+        "annual-ryegrass": (2, 4),  # recalled
+        "cool-season-mix": (1, 2),
         "bermudagrass": (3, 4),
         "zoysiagrass": (1, 2),
         "st-augustinegrass": (2, 3),
         "centipedegrass": (1, 2),
         "bahiagrass": (2, 3),
         "buffalograss": (1, 3),
+        "kikuyugrass": (2, 4),  # recalled
+        "seashore-paspalum": (2, 4),  # recalled
+        "carpetgrass": (1, 2),  # recalled
     }
     assert set(published) == set(GRASSES) == set(NITROGEN_YEAR)
     for grass, (low, high) in published.items():

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.site.words import COOL, WARM
+from advisor.turf.grasses import turfgrass
 from advisor.turf.growth import (
-    ANNUAL_BLUEGRASS_OPTIMUM_C,
     PEAK_MM_D,
     days_to_mow,
     growth_potential,
@@ -41,7 +41,7 @@ def test_growth_potential_is_a_share(mean, grass):
 
 
 def test_another_optimum_moves_the_curve_and_keeps_its_width():
-    at = ANNUAL_BLUEGRASS_OPTIMUM_C
+    at = turfgrass("annual-bluegrass").optimum_c.value
     assert growth_potential(at, COOL, optimum_c=at) == 1
     assert growth_potential(at + 3, COOL, optimum_c=at) == growth_potential(23, COOL)
 

@@ -5,11 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.site.words import GRASSES
 from advisor.turf.frost import AUTUMN, autumn_day, day_in_half
 from advisor.turf.seeding import (
     COOL_SEASON,
-    DAYS_TO_EMERGE,
     OVERSEEDING_WARM,
     WARM_SEASON,
     Trust,
@@ -109,11 +107,6 @@ def test_days_are_counted_towards_the_coming_autumn(offset, southern):
 def test_what_is_remembered_is_marked():
     assert [row.opens_by for row in ROWS] == [Trust.READ, Trust.MEMORY, Trust.READ]
     assert {row.closes_by for row in ROWS} == {Trust.MEMORY}
-
-
-def test_seed_that_emerges_is_of_a_grass_we_know():
-    assert set(DAYS_TO_EMERGE) <= set(GRASSES)
-    assert all(low < high for low, high in DAYS_TO_EMERGE.values())
 
 
 def test_impossible_input_is_named():
