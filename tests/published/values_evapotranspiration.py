@@ -367,7 +367,7 @@ def alice_springs() -> list[Published]:
 
 
 FINER = "it takes 1367 W/m2, 23.45 degrees and finer constants of pressure, where ASCE-EWRI rounds"
-ROUNDED = "the day is quoted with rounded weather, and its library has finer constants"
+ROUNDED = "a guess: the day is quoted with rounded weather, and its library has finer constants"
 
 
 def celsius(fahrenheit: float) -> float:
