@@ -17,6 +17,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS
+from advisor.turf.grasses import turfgrass
 from advisor.turf.growth import growth_potential
 
 Floats = NDArray[np.float64]
@@ -38,7 +39,11 @@ def lawn_numbers(
             rain_low, rain_high, lambda day: "your gauge" if measured[day] else days.origin(day)
         ),
         "growth": Column.of(
-            growth_potential(running_mean(days.air_mean, 7), lawn.grass_class),
+            growth_potential(
+                running_mean(days.air_mean, 7),
+                lawn.grass_class,
+                optimum_c=turfgrass(lawn.grass).optimum_c.value,
+            ),
             lambda day: days.origin(day, "growth potential of the week's air temperature"),
         ),
         "water_use": Column(balance.use[WET], balance.use[DRY], origin),
