@@ -1,8 +1,8 @@
 """What the grass is doing: a state with hysteresis, day after day.
 
-Cool-season thresholds and warm-season ones differ; each constant names its source. A state is
-left at another temperature than it is entered, so that one mild day does not wake a lawn. What the
-owner saw goes before what was worked out, and grass that was just sown or laid before both.
+Each grass has thresholds of its own or its class's. A state is left at another temperature than it
+is entered, so that one mild day does not wake a lawn. What the owner saw goes before what was
+worked out, and grass that was just sown or laid before both.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import STATES
-from advisor.site.words import COOL
+from advisor.turf.grasses import turfgrass
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.int8]
@@ -24,7 +24,7 @@ CODE = {state: np.int8(i) for i, state in enumerate(STATES)}
 
 @dataclass(frozen=True)
 class Limits:
-    """Temperatures [°C] at which a class of grass changes what it does.
+    """Temperatures [°C] at which a grass changes what it does.
 
     Soil temperatures are five-day means at 10 cm, `heat` is a three-day mean of daily highs.
     """
@@ -36,15 +36,17 @@ class Limits:
     heat_until: float
 
 
-LIMITS = {
-    # Shoot growth stops at 40 °F soil and 90 °F (NC State list, Delaware extension 2005);
-    # vigorous above 50 °F (Rutgers). The release from heat at 85 °F is where carbon is no longer
-    # lost by day (Nebraska extension); 43 °F to begin greening is judgement, for hysteresis.
-    COOL: Limits(4.4, 6.0, 10.0, 32.2, 29.4),
-    # Dormancy below 50 °F, first shoots at 55 °F, steady green-up at 65 °F soil at 4 in (NC
-    # State). Shoot growth goes on to 120 °F, so heat alone never stresses it here.
-    "warm-season": Limits(10.0, 12.8, 18.3, 48.0, 46.0),
-}
+def limits_of(grass: str) -> Limits:
+    """The limits of a grass, or of a class of grasses; `turf.grasses` has their sources."""
+    row = turfgrass(grass)
+    return Limits(
+        row.dormant_below.value,
+        row.greens_from.value,
+        row.active_from.value,
+        row.heat_above.value,
+        row.heat_until.value,
+    )
+
 
 DORMANT_AFTER = 14
 """Days of drought stress after which grass without water is dormant [judgement: two weeks]."""

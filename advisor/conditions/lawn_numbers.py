@@ -18,6 +18,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS
+from advisor.turf.grasses import turfgrass
 from advisor.turf.growth import growth_potential
 
 Floats = NDArray[np.float64]
@@ -34,7 +35,11 @@ def lawn_numbers(
     nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
     limit = lawn.nitrogen_limit_g_m2
     journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
-    growth = growth_potential(running_mean(days.air_mean, 7), lawn.grass_class)
+    growth = growth_potential(
+        running_mean(days.air_mean, 7),
+        lawn.grass_class,
+        optimum_c=turfgrass(lawn.grass).optimum_c.value,
+    )
     return {
         "rain": Column(
             rain_low, rain_high, lambda day: "your gauge" if measured[day] else days.origin(day)
@@ -50,7 +55,7 @@ def lawn_numbers(
         ),
         "water_left": Column(left[DRY], left[WET], origin),
         "days_to_stress": Column(*days_to_stress(balance), origin),
-        "grass_height": height_of(sums.mowings(lawn.name), growth, days.days),
+        "grass_height": height_of(_mowings(sums, lawn), growth, days.days),
         "nitrogen_pace": nitrogen_pace(
             weather.growth_years.get(lawn.grass_class), limit, days.days
         ),
@@ -70,6 +75,11 @@ def balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[in
         return f"water balance of {roots} of {lawn.soil.replace('-', ' ')} ({how} ET0)"
 
     return origin
+
+
+def _mowings(sums: Sums, lawn: Lawn) -> list[tuple[date, float | None]]:
+    """By day, at the height that was told or else that the owner says they mow at."""
+    return [(day, height or lawn.mown_at_m) for day, height in sums.mowings(lawn.name)]
 
 
 def _nitrogen(sums: Sums, lawn: Lawn, days: Sequence[date], today: int) -> tuple[Floats, Floats]:

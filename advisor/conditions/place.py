@@ -17,6 +17,7 @@ from advisor.turf.air import (
 )
 from advisor.turf.evapotranspiration import hargreaves_samani, penman_monteith_daily
 from advisor.turf.sun import (
+    clear_sky_radiation,
     daylight_hours,
     daylight_lengthening,
     extraterrestrial_radiation,
@@ -129,6 +130,8 @@ def reference_et(
             radiation_from_temperature(high, low, ra, elevation_m=elevation_m),
             daily.radiation,
         ),
+        # Cut alike, so that shade does not pass for cloud and lessen the heat lost to the sky.
+        clear_sky=(1.0 - shade) * clear_sky_radiation(ra, elevation_m),
         wind_2m=np.where(no_wind, USUAL_WIND, wind_at_2m(daily.wind, WIND_HEIGHT)),
         elevation_m=elevation_m,
         latitude_rad=latitude,

@@ -103,7 +103,7 @@ _FACTS = (
              words=STAGES),
     FactWord("japanese_beetle", None, 0, 0, "Japanese beetles, by degree-days: timing, no"
              " diagnosis", words=STAGES),
-    FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass's class at the mean"
+    FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass at the mean"
              " air temperature of the last seven days"),
     FactWord("daylight_hours", Kind.DURATION, 0, 1, "from sunrise to sunset"),
     FactWord("daylight", None, 0, 0, "whether days are growing longer",

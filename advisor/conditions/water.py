@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.daily import Daily
-from advisor.conditions.grass import CODE, LIMITS, states, warmth
+from advisor.conditions.grass import CODE, limits_of, states, warmth
 from advisor.conditions.journal_days import newly_seeded, sightings
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
+from advisor.turf.grasses import turfgrass
 from advisor.turf.water import (
     AVAILABLE_WATER,
     CURVE_NUMBERS,
@@ -36,9 +37,6 @@ WET, DRY = 0, 1
 
 MOST_USE = 10.0
 """Bound on a day's water use where the weather is unknown [mm]; above any summer day's ET0 here."""
-
-P_TABLE = {"cool-season": 0.40, "warm-season": 0.50}
-"""Share of available water used before stress (FAO-56 Table 22, turf rows)."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +60,7 @@ def root_zone(lawn: Lawn) -> RootZone:
         field_capacity=field_capacity,
         wilting_point=wilting_point,
         root_depth_m=lawn.roots_m,
-        p_table=P_TABLE[lawn.grass_class],
+        p_table=turfgrass(lawn.grass).p_table.value,
         curve_number=CURVE_NUMBERS[HYDROLOGIC_GROUP[lawn.soil]][lawn.cover],
     )
 
@@ -126,7 +124,7 @@ def water(
     start = np.array([0.0, total_available(zone.field_capacity, zone.wilting_point, lawn.roots_m)])
     seen = sightings(sums, lawn.name, daily.days)
     new = newly_seeded(sums, lawn.name, daily.days)
-    warm = warmth(LIMITS[lawn.grass_class], soil_10cm, daily.air_max, seen)
+    warm = warmth(limits_of(lawn.grass), soil_10cm, daily.air_max, seen)
     use_bounds = np.array([[0.0], [MOST_USE * max(1.0, lawn.water_factor)]])
 
     def run(coefficients: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
@@ -148,7 +146,8 @@ def water(
     dormant = np.isin(state_of(depletion, line), [CODE["winter-dormant"], CODE["summer-dormant"]])
     # Where the paths differ in that, the wet one takes the lesser use and the dry one the greater,
     # so that they go on holding the truth between them.
-    coefficients = np.sort(np.where(dormant, DORMANT_COEFFICIENT, growing), axis=0)
+    asleep = np.minimum(DORMANT_COEFFICIENT, growing)
+    coefficients = np.sort(np.where(dormant, asleep, growing), axis=0)
     depletion, line, runoff, drainage, use = run(coefficients)
     both = state_of(depletion, line)
     return Water(

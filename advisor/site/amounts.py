@@ -131,6 +131,7 @@ AreaM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 1, 1e6))]
 SetbackM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 0, 1e6))]
 ElevationM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, -500, 9000, "850 ft"))]
 RootsM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.02, 2))]
+MownAtM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.005, 0.15, "3 in"))]
 NutrientGM2 = Annotated[
     float, BeforeValidator(quantity(Kind.MASS_PER_AREA, 0, 60, "0.9 lb/1000 ft2"))
 ]

@@ -7,7 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.site.amounts import AreaM2, HourlyWaterMm, NutrientGM2, RootsM, SetbackM2
+from advisor.site.amounts import AreaM2, HourlyWaterMm, MownAtM, NutrientGM2, RootsM, SetbackM2
 from advisor.site.fields import Grass, Line, MonthDay, Name, Soil, Span, Table, Weekday
 from advisor.site.grass_limits import NITROGEN_ONCE_G_M2, NITROGEN_YEAR, SOLUBLE_ONCE_G_M2
 from advisor.site.words import GRASSES
@@ -31,6 +31,12 @@ class Lawn(Table):
     soil: Soil = Field(examples=["clay-loam"], description="texture of the soil")
     roots_m: RootsM = Field(
         default=0.1524, alias="roots", examples=["6 in"], description="depth of the roots"
+    )
+    mown_at_m: MownAtM | None = Field(
+        default=None,
+        alias="mown_at",
+        examples=["3 in"],
+        description="height at which it is mown; the middle of the grass's range",
     )
     cover: Literal["good", "fair", "poor"] = Field(
         default="good", examples=["good"], description="how dense the grass stands"

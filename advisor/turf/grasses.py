@@ -49,10 +49,9 @@ class Turfgrass:
     days_to_emerge: Sourced[Range | None]
     """Days from seed to seedlings in warm, moist soil; None: seldom grown from seed."""
 
-    @property
-    def middle_height_m(self) -> float:
-        """The height at which it is taken to be mown where the owner states none."""
-        return sum(self.heights_m.value) / 2
+    def mown_at_m(self, stated: float | None = None) -> float:
+        """The height at which it is mown [m]: as the owner states it, else mid-range."""
+        return sum(self.heights_m.value) / 2 if stated is None else stated
 
 
 _MEMORY = "from memory"

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from advisor.conditions.grass import (
     DORMANT_AFTER,
-    LIMITS,
     RECOVERS_IN,
+    limits_of,
     running_mean,
     states,
     warmth,
@@ -27,7 +27,7 @@ WILTED = 25.0
 
 
 def walk(
-    grass_class: str = COOL,
+    grass: str = COOL,
     days: int = 40,
     soil: object = 15.0,
     high: object = 25.0,
@@ -39,7 +39,7 @@ def walk(
     soils, highs, depletion = (
         np.broadcast_to(np.asarray(v, dtype=float), (days,)) for v in (soil, high, missing)
     )
-    warm = warmth(LIMITS[grass_class], soils, highs, seen or {})
+    warm = warmth(limits_of(grass), soils, highs, seen or {})
     codes = states(
         warm, depletion, np.full(days, LINE), TOTAL, seen or {},
         None if new is None else np.array(new, dtype=np.int8),
@@ -78,6 +78,13 @@ def test_cooling_is_left_later_than_warming_is_entered():
     assert (falling[-1], rising[-1]) == ("active", "greening-up")
 
 
+def test_a_grass_that_wakes_later_than_its_class():
+    """At 19 °C in spring bermudagrass is active, and centipedegrass only greens up."""
+    spring = steps((15, 8.0), (20, 19.0))
+    assert walk("bermudagrass", days=35, soil=spring)[-1] == "active"
+    assert walk("centipedegrass", days=35, soil=spring)[-1] == "greening-up"
+
+
 def test_one_mild_day_wakes_nothing():
     """One warm day in winter moves the five-day mean too little."""
     assert set(walk(soil=steps((20, 2.0), (1, 12.0), (19, 2.0)))[5:]) == {"winter-dormant"}
@@ -85,7 +92,7 @@ def test_one_mild_day_wakes_nothing():
 
 def test_heat_and_its_release():
     """Three days above 90 °F (32.2 °C) stress a cool-season lawn; 87 °F does not yet release it."""
-    limits = LIMITS[COOL]
+    limits = limits_of(COOL)
     assert (limits.heat_above, limits.heat_until) == (32.2, 29.4)
     seen = walk(high=steps((10, 25.0), (10, 34.0), (10, 30.5), (10, 27.0)))
     assert seen[9] == "active"

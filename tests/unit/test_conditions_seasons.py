@@ -12,11 +12,15 @@ from plan_cases import PAST, files, lawn, moment, weather
 from advisor.conditions.facts import lawn_facts
 from advisor.conditions.frost import NEVER, frost_numbers
 from advisor.conditions.growing import growth_years, height_of, nitrogen_pace
+from advisor.conditions.place import reference_et
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
 from advisor.conditions.vocabulary import STAGES
 from advisor.site.sums import sums
 from advisor.site.words import COOL, WARM
+
+RAIN = {-10: 60.0, -3: 40.0}
+"""Soaks the root zone, so that the grass is awake and its water known."""
 
 
 def dates(first: date, count: int) -> np.ndarray:
@@ -147,16 +151,37 @@ def test_shade_and_the_lawn_s_own_factor_lower_the_water_it_uses():
     assert thrifty == pytest.approx(0.5 * plain)
 
 
-def use_of(more: str) -> float:
+def use_of(more: str, dry: bool = False) -> float:
     read = files(lawn(more=more))
     assert read.site is not None
-    shared = site_weather(weather(rain={-10: 60.0, -3: 40.0}), read.site, moment())
+    shared = site_weather(weather(rain=None if dry else RAIN), read.site, moment())
     assert shared is not None
     counted = sums(read.site, read.shelf, read.journal, (), moment().date())
     table = lawn_facts(shared, read.site, read.site.lawns[0], counted).table
     use = table.number("water_use")
-    assert use.known[PAST]
-    return float(use.low[PAST])
+    assert dry or use.known[PAST]
+    return float(use.high[PAST])
+
+
+@pytest.mark.parametrize("day", [date(2026, 1, 1), date(2026, 7, 9)])
+def test_shade_never_raises_evaporation(day: date):
+    """On clear frosty days the loss of heat to the sky is no less for it."""
+    air, dew = (-5.0, -12.0) if day.month == 1 else (25.0, 15.0)
+    series = weather(today=day, air_temp=air, dew_point=dew, radiation=60.0 if air < 0 else 320.0)
+    site = files(today=day, latitude=48.0).site
+    assert site is not None
+    shared = site_weather(series, site, moment(day))
+    assert shared is not None
+    by_shade = [
+        reference_et(shared.daily, 48.0, 150.0, shade).values for shade in (0.0, 0.3, 0.6, 0.9)
+    ]
+    assert np.all(np.diff(by_shade, axis=0) <= 1e-12)
+
+
+def test_dormant_grass_uses_no_more_than_growing_grass():
+    """A month without rain puts it to sleep; with a small factor of its own that frees no water."""
+    assert 0 < use_of("water_factor = 0.3", dry=True) <= 0.3 * use_of("", dry=True) / 0.35
+    assert use_of("water_factor = 0.3", dry=True) < use_of("", dry=True)
 
 
 @pytest.mark.parametrize("wrong", ["shade = 1.0", "shade = -0.1", "water_factor = 0", "shade = 30"])

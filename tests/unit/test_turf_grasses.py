@@ -6,6 +6,7 @@ from dataclasses import fields
 
 import pytest
 
+from advisor.site.lawns import Lawn
 from advisor.site.words import COOL, GRASSES, WARM
 from advisor.turf.grasses import CLASSES, TURFGRASSES, Sourced, Turfgrass, turfgrass
 
@@ -33,7 +34,7 @@ def test_numbers_are_in_order(name: str):
     assert row.dormant_below.value < row.greens_from.value < row.active_from.value
     assert row.heat_until.value < row.heat_above.value
     low, high = row.heights_m.value
-    assert 0.005 <= low < row.middle_height_m < high <= 0.15, "heights in metres"
+    assert 0.005 <= low < row.mown_at_m() < high <= 0.15, "heights in metres"
     assert 0 < row.p_table.value < 1
     assert row.spread_c.value > 0
     if row.days_to_emerge.value is not None:
@@ -71,6 +72,18 @@ def test_no_growth_curve_is_remembered():
     for row in TURFGRASSES.values():
         for value in (row.optimum_c, row.spread_c, row.held):
             assert "from memory" not in value.source
+
+
+def test_the_owner_states_the_mowing_height_or_it_is_mid_range():
+    """Tall fescue is mown at 2.5 to 4 in."""
+    table = {"name": "front", "grass": "tall-fescue", "area": "4200 ft2", "soil": "loam"}
+    row = turfgrass("tall-fescue")
+    silent, stated = Lawn(**table), Lawn(**table, mown_at="3 in")
+    assert row.mown_at_m(silent.mown_at_m) == pytest.approx(3.25 * 0.0254)
+    assert row.mown_at_m(stated.mown_at_m) == pytest.approx(0.0762)
+    for wrong in ("4 mm", "151 mm"):
+        with pytest.raises(ValueError, match="cannot be right here; write it like 3 in"):
+            Lawn(**table, mown_at=wrong)
 
 
 def test_a_grass_that_is_not_known_is_named():

@@ -14,7 +14,8 @@ import pytest
 from demo_year import FOLDER, demo_site, morning, read_on
 from weather_server import Query, WeatherServer, archive_document, document
 
-from advisor.conditions.facts import SiteWeather, lawn_facts, site_weather
+from advisor.conditions.facts import lawn_facts
+from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.plan.compose import Given, make_plan
 from advisor.service import decide as deciding
 from advisor.service.archive import look_up, next_look, year_turned
