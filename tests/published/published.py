@@ -25,8 +25,9 @@ class Published:
     """One value of one source.
 
     `printed` is the text as the source prints it; its last digit sets the tolerance: half of it.
-    `within` widens that (in the same unit) and needs a `why` that lies in the source. `ours` asks
-    our code for the same quantity in the same unit.
+    `within` widens that (in the same unit) and needs a `why` that lies in the source; `exact` is
+    for a table whose values are not rounded. `ours` asks our code for the same quantity in the same
+    unit.
     """
 
     quantity: str
@@ -37,6 +38,7 @@ class Published:
     how: How = READ
     within: float | None = None
     why: str = ""
+    exact: bool = False
 
     def __post_init__(self) -> None:
         Decimal(self.printed)
@@ -56,5 +58,7 @@ class Published:
 
     @property
     def tolerance(self) -> float:
+        if self.exact:
+            return 1e-9
         # The hair is for a value that lies on the edge of its rounding, as 0.125 does for 0.12.
         return (self.rounding if self.within is None else self.within) + 1e-9

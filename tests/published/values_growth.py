@@ -87,6 +87,7 @@ VALUES = (
             printed,
             "C d",
             lambda low=low, high=high: float(degree_days_simple(high, low, 0)),
+            exact=True,
         )
         for high, low, printed, _ in MCMASTER
     ),
@@ -98,6 +99,7 @@ VALUES = (
             "C d",
             # The table has no upper limit; none of its days comes near this one.
             lambda low=low, high=high: float(degree_days_modified(high, low, 0, 40)),
+            exact=True,
         )
         for high, low, _, printed in MCMASTER
     ),
@@ -110,6 +112,7 @@ VALUES = (
             lambda low=low, high=high: (
                 1.8 * float(degree_days_simple(celsius(high), celsius(low), celsius(50)))
             ),
+            exact=True,
         )
         for page, high, low, printed in EXTENSION
     ),

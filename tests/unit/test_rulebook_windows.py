@@ -91,18 +91,21 @@ def test_an_open_window_has_all_its_conditions_and_no_until(
 def test_a_window_that_was_shut_stays_shut_until_the_season_is_over(
     inputs: list[tuple[bool | None, ...]],
 ) -> None:
-    """Between an opening, an `until` and the next opening lie 60 days that are known to be off."""
+    """Between an opening, an `until` and the next opening lie 60 days that are known to be off.
+
+    They count from the last open day on: `until` may come while the season rests already.
+    """
     said, _ = walk(*zip(*inputs, strict=True))
-    shut_since: int | None = None
-    was_open = False
+    last_open: int | None = None
+    shut = False
     for day, (_, _, _, until) in enumerate(inputs):
         if said[day]:
-            if shut_since is not None:
-                off = [inputs[d][0] for d in range(shut_since, day)]
+            if shut and last_open is not None:
+                off = [inputs[d][0] for d in range(last_open + 1, day)]
                 assert sum(first is False for first in off) >= REST
-            was_open, shut_since = True, None
-        elif until and was_open:
-            shut_since, was_open = day, False
+            last_open, shut = day, False
+        elif until and last_open is not None:
+            shut = True
 
 
 @given(lawns(answers))
