@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from advisor.conditions.table import Column
+from advisor.conditions.table import Column, Table
+from advisor.conditions.vocabulary import STAGES
 from advisor.plan.model import Condition
 from advisor.plan.view import Setting, View
 from advisor.series.quantity import INSIDE, Kind, show
@@ -32,6 +33,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
         ("growth", "Growth potential", Kind.FRACTION),
         ("depletion", "Water missing from the root zone", Kind.WATER),
         ("stress_line", "Missing water at which stress begins", Kind.WATER),
+        ("days_to_stress", "Days until the grass lacks water", Kind.DURATION),
         ("water_use", "Water used today", Kind.WATER),
         ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
         ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
@@ -50,7 +52,30 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
             origin="sun's geometry",
         )
     )
+    shown += _stages(table, today)
     return tuple(shown)
+
+
+def _stages(table: Table, today: int) -> list[Condition]:
+    """How far crabgrass has come, by each signal on its own: they may disagree."""
+    found = []
+    for name, title in (
+        ("crabgrass_by_soil", "Crabgrass by the soil"),
+        ("crabgrass_by_air", "Crabgrass by the air"),
+    ):
+        words = table.words[name]
+        code = int(words.codes[today])
+        found.append(
+            Condition(
+                name=name,
+                title=title,
+                value=STAGES[code].replace("-", " ") if code >= 0 else "unknown",
+                number=None,
+                unit="",
+                origin=words.origin(today),
+            )
+        )
+    return found
 
 
 def _condition(

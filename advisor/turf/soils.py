@@ -19,7 +19,9 @@ AVAILABLE_WATER: dict[str, tuple[float, float]] = {
 }
 """Field capacity and wilting point [m3/m3] by texture: the default soils of FAO's AquaCrop.
 
-Other tables differ: loam holds 160 mm/m here, 125 to 175 by NRCS, 200 by Colorado State 4.707.
+Other tables differ: loam holds 160 mm/m here, 125 to 175 by NRCS, 180 to 210 by Colorado State
+4.707. Silt and silty clay loam lie above every range that names them, sandy clay loam below; where
+ours is too high, thirst is seen late. `tests/published/test_published_soils.py` has them all.
 """
 
 HYDROLOGIC_GROUP: dict[str, str] = {

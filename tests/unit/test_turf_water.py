@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from advisor.site.words import COOL, SOILS, WARM
 from advisor.turf import water
+from advisor.turf.soils import AVAILABLE_WATER, CURVE_NUMBERS, HYDROLOGIC_GROUP
 from advisor.turf.water import RootZone, balance
 
 LOAM = RootZone(0.25, 0.12, 0.15, 0.5, 61)
@@ -227,3 +228,35 @@ def test_the_southern_year_is_the_northern_one_half_a_year_later():
 def test_impossible_numbers_are_named(call, message):
     with pytest.raises(ValueError, match=message):
         call()
+
+
+@settings(max_examples=25)
+@given(
+    st.integers(0, 2**32 - 1),
+    st.sampled_from(sorted(AVAILABLE_WATER)),
+    st.floats(0.05, 0.6),
+    st.floats(0.0, 1.0),
+)
+def test_the_balance_of_any_random_year_closes(seed: int, soil: str, roots: float, start: float):
+    """365 days of any rain, watering and demand: what came in went out or stayed, to 1e-9 mm."""
+    random = np.random.default_rng(seed)
+    rain = np.where(random.random(365) < 0.3, random.gamma(0.7, 12.0, 365), 0.0)
+    watered = np.where(random.random(365) < 0.1, random.uniform(0.0, 30.0, 365), 0.0)
+    demand = random.uniform(0.0, 12.0, 365)
+    group = HYDROLOGIC_GROUP[soil]
+    zone = RootZone(*AVAILABLE_WATER[soil], roots, 0.4, CURVE_NUMBERS[group]["fair"])
+    done = balance(
+        zone, start_depletion=start * zone.total, water_use=demand, rain=rain, irrigation=watered
+    )
+    left = done.depletion_morning - done.depletion_evening
+    out = done.actual_use + done.runoff + done.drainage + left
+    np.testing.assert_allclose(out, rain + watered, atol=1e-9, rtol=0)
+    whole = (rain + watered - done.actual_use - done.runoff - done.drainage).sum()
+    assert done.depletion_morning[0] - done.depletion_evening[-1] == pytest.approx(whole, abs=1e-9)
+    for name in ("depletion_evening", "actual_use", "stress", "runoff", "drainage"):
+        assert np.isfinite(getattr(done, name)).all()
+    wetter = balance(
+        zone, start_depletion=start * zone.total, water_use=demand, rain=rain + 1.0,
+        irrigation=watered,
+    )  # fmt: skip
+    assert np.all(wetter.depletion_evening <= done.depletion_evening + 1e-9)
