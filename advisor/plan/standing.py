@@ -33,7 +33,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
         ("growth", "Growth potential", Kind.FRACTION),
         ("depletion", "Water missing from the root zone", Kind.WATER),
         ("stress_line", "Missing water at which stress begins", Kind.WATER),
-        ("days_to_stress", "Days until the grass lacks water", Kind.DURATION),
+        ("days_to_stress", "Lacks water in", Kind.DURATION),
         ("water_use", "Water used today", Kind.WATER),
         ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
         ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
@@ -56,6 +56,14 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
     return tuple(shown)
 
 
+_STAGE_WORDS = {
+    "before": "not yet",
+    "may-begin": "may begin",
+    "major": "sprouts most",
+    "over": "mostly over",
+}
+
+
 def _stages(table: Table, today: int) -> list[Condition]:
     """How far crabgrass has come, by each signal on its own: they may disagree."""
     found = []
@@ -69,7 +77,7 @@ def _stages(table: Table, today: int) -> list[Condition]:
             Condition(
                 name=name,
                 title=title,
-                value=STAGES[code].replace("-", " ") if code >= 0 else "unknown",
+                value=_STAGE_WORDS[STAGES[code]] if code >= 0 else "unknown",
                 number=None,
                 unit="",
                 origin=words.origin(today),
