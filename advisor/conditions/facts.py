@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.lawn_numbers import balance_origin, lawn_numbers, since
 from advisor.conditions.place import reference_et
+from advisor.conditions.seeding import seeding_words
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.soil import Soil, readings_of
 from advisor.conditions.stages import weed_words
@@ -79,6 +80,7 @@ def lawn_facts(
     words = {
         **weather.words,
         **weed_words(weather, soil),
+        **seeding_words(weather, soil, weather.median_frost),
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
             balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"

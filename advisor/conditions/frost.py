@@ -52,6 +52,16 @@ def frost_numbers(days: Dates, past: PastYears | None, southern: bool) -> dict[s
     }
 
 
+def median_frost(past: PastYears | None, southern: bool) -> tuple[float, float]:
+    """Bounds of the day of autumn's first frost in half of the years, as `turf.frost.frost_day`
+    counts it; NaN where the past does not tell."""
+    if past is None:
+        return np.nan, np.nan
+    axis = np.datetime64(past.first, "D") + np.arange(len(past.air_min))
+    low, high = frost_day(frost_record(axis, past.air_min, FREEZE_C, AUTUMN, southern), 0.5)
+    return float(low), float(high)
+
+
 def _chance(record: FrostRecord, days: Dates, southern: bool) -> Column:
     """In the other half of the year autumn's frost has not come yet, and spring's is long over."""
     low, high = frost_chance(record, day_in_half(days, record.season, southern))

@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.conditions.frost import frost_numbers
+from advisor.conditions.frost import frost_numbers, median_frost
 from advisor.conditions.growing import growth_years
 from advisor.conditions.pressure import pressure_numbers, pressure_words
 from advisor.conditions.stages import insect_words
@@ -31,6 +31,8 @@ class SiteWeather(WeatherDays):
     words: Mapping[str, Words]
     growth_years: Mapping[str, Floats]
     """See `growing.growth_years`."""
+    median_frost: tuple[float, float]
+    """See `frost.median_frost`."""
 
 
 def site_weather(
@@ -54,4 +56,5 @@ def site_weather(
             **insect_words(days),
         },
         growth_years=growth_years(past),
+        median_frost=median_frost(past, days.southern),
     )

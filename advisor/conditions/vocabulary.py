@@ -54,6 +54,9 @@ STATES = (
 STAGES = ("before", "may-begin", "major", "over")
 """How far a weed or an insect has come, in the order of `turf.stages.Stage`."""
 
+SEEDING = ("shut", "open")
+"""What a window for seed may be."""
+
 _FACTS = (
     FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m"),
     FactWord("air_max", Kind.TEMPERATURE, -60, 60, "highest air temperature of the day"),
@@ -103,6 +106,14 @@ _FACTS = (
              words=STAGES),
     FactWord("japanese_beetle", None, 0, 0, "Japanese beetles, by degree-days: timing, no"
              " diagnosis", words=STAGES),
+    FactWord("cool_seeding", None, 0, 0, "whether cool-season seed may go down in late summer: soil"
+             " at 4 in of 70 F and below, 45 days and more before half the years have frost",
+             words=SEEDING),
+    FactWord("warm_seeding", None, 0, 0, "whether warm-season seed may go down: never told open,"
+             " since its numbers are from memory", words=SEEDING),
+    FactWord("winter_overseeding", None, 0, 0, "whether cool-season seed may go into warm-season"
+             " turf for the winter: soil at 4 in of 74 F and below, three weeks before frost",
+             words=SEEDING),
     FactWord("growth", Kind.FRACTION, 0, 1, "growth potential of this grass at the mean"
              " air temperature of the last seven days"),
     FactWord("daylight_hours", Kind.DURATION, 0, 1, "from sunrise to sunset"),

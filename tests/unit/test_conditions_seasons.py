@@ -15,9 +15,11 @@ from advisor.conditions.growing import growth_years, height_of, nitrogen_pace
 from advisor.conditions.place import reference_et
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
-from advisor.conditions.vocabulary import STAGES
+from advisor.conditions.vocabulary import SEEDING, STAGES
 from advisor.site.sums import sums
 from advisor.site.words import COOL, WARM
+
+SOILS = ("soil_temp_0", "soil_temp_6", "soil_temp_18", "soil_temp_54")
 
 RAIN = {-10: 60.0, -3: 40.0}
 """Soaks the root zone, so that the grass is awake and its water known."""
@@ -119,7 +121,7 @@ def test_nitrogen_follows_the_year_s_growth():
 def test_weeds_are_told_by_soil_and_by_air_apart():
     """120 days of 12 °C soil from New Year are too cool for crabgrass by the soil's sum (base
     12 °C, Fidanza et al. 1996), while warm air has long passed 200 °F·d (Purdue): they disagree."""
-    cold_soil = dict.fromkeys(("soil_temp_0", "soil_temp_6", "soil_temp_18", "soil_temp_54"), 12.0)
+    cold_soil = dict.fromkeys(SOILS, 12.0)
     table = table_at(date(2026, 4, 30), past=130, air_temp=15.0, **cold_soil)
     assert word(table, "crabgrass_by_soil") == "before"
     assert word(table, "crabgrass_by_air") in ("major", "unknown")
@@ -143,6 +145,28 @@ def test_insects_are_told_by_degree_days_from_their_biofix():
     assert word(table, "billbug") == "before"
     table = table_at(date(2026, 4, 10), past=60, air_temp=14.5)
     assert word(table, "billbug") == "may-begin"
+
+
+def seeding(table: Table, name: str) -> str:
+    code = table.words[name].codes[table.today]
+    return "unknown" if code < 0 else SEEDING[code]
+
+
+def test_cool_season_seed_goes_down_in_late_summer_and_in_time_before_frost():
+    """Soil at 70 F and below (NC State), 45 days before the median frost of 15 October."""
+    soil = dict.fromkeys(SOILS, 20.0)
+    assert seeding(table_at(date(2026, 8, 25), **soil), "cool_seeding") == "open"
+    assert seeding(table_at(date(2026, 9, 15), **soil), "cool_seeding") == "shut", "too late"
+    hot = dict.fromkeys(SOILS, 24.0)
+    assert seeding(table_at(date(2026, 8, 25), **hot), "cool_seeding") == "shut", "too warm"
+    assert seeding(table_at(date(2026, 4, 25), **soil), "cool_seeding") == "shut", "spring"
+
+
+def test_a_window_that_memory_would_open_is_not_told_open():
+    soil = dict.fromkeys(SOILS, 22.0)
+    assert seeding(table_at(date(2026, 6, 10), **soil), "warm_seeding") == "unknown"
+    cold = dict.fromkeys(SOILS, 15.0)
+    assert seeding(table_at(date(2026, 6, 10), **cold), "warm_seeding") == "shut"
 
 
 def test_shade_and_the_lawn_s_own_factor_lower_the_water_it_uses():
