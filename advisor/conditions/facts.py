@@ -12,13 +12,14 @@ from advisor.conditions.place import reference_et
 from advisor.conditions.seeding import seeding_words
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.soil import Soil, readings_of
-from advisor.conditions.stages import weed_words
+from advisor.conditions.stages import crabgrass_stages, weed_words
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
+from advisor.turf.emergence import Emergence
 from advisor.turf.soils import HEAT_DIFFUSIVITY
 
 Floats = NDArray[np.float64]
@@ -31,6 +32,7 @@ class LawnFacts:
     table: Table
     water: Water
     soil: Soil
+    crabgrass: Emergence
 
 
 def lawn_facts(
@@ -77,9 +79,10 @@ def lawn_facts(
             depths[depth] = Column.of(values, lambda day: soil.origin(day, depth))
         return depths[depth]
 
+    crab = crabgrass_stages(weather, soil)
     words = {
         **weather.words,
-        **weed_words(weather, soil),
+        **weed_words(weather, soil, crab),
         **seeding_words(weather, soil, weather.median_frost),
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
@@ -96,4 +99,4 @@ def lawn_facts(
         today=days.today,
         forecast_end=days.forecast_end,
     )
-    return LawnFacts(table, balance, soil)
+    return LawnFacts(table, balance, soil, crab)

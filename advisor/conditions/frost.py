@@ -63,9 +63,10 @@ def median_frost(past: PastYears | None, southern: bool) -> tuple[float, float]:
 
 
 def _chance(record: FrostRecord, days: Dates, southern: bool) -> Column:
-    """In the other half of the year autumn's frost has not come yet, and spring's is long over."""
+    """Unknown in the other half of the year: it is neither over nor to come."""
     low, high = frost_chance(record, day_in_half(days, record.season, southern))
-    return Column(np.nan_to_num(low), np.nan_to_num(high), _origin(record))
+    outside = np.isnan(low)
+    return Column(np.where(outside, -np.inf, low), np.where(outside, np.inf, high), _origin(record))
 
 
 def _days_to(record: FrostRecord, days: Dates, southern: bool) -> tuple[Floats, Floats]:

@@ -36,10 +36,10 @@ def height_of(
         if height_m is None:
             low[first:], high[first:] = -np.inf, np.inf
             continue
-        slow, fast = height_since_mowing(height_m * 1000, potential[first + 1 :])
-        low[first], high[first] = height_m, height_m
-        low[first + 1 :], high[first + 1 :] = slow / 1000, np.minimum(fast / 1000, TALLEST)
-    low = np.minimum(low, high)
+        _, fast = height_since_mowing(height_m * 1000, potential[first + 1 :])
+        # Thirst and hunger hold growth back: what is sure is that it does not shrink.
+        low[first:], high[first] = height_m, height_m
+        high[first + 1 :] = np.minimum(fast / 1000, TALLEST)
     return Column(low, high, lambda _: "your last mowing and growth by the air's warmth since")
 
 

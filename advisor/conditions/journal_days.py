@@ -28,13 +28,15 @@ SOD_IS_NEW = 30
 def sightings(sums: Sums, lawn: str, days: Sequence[date]) -> dict[int, str]:
     """What the owner sees of the grass on each day, by the day's index: one of `OF_THE_GRASS`.
 
-    It holds for `SEEN_HOLDS` days from the day it was seen, or until something else is seen.
+    It holds for `SEEN_HOLDS` days from the day it was seen, or until something else is seen, and
+    not beyond today: what comes is worked out from there.
     """
     found: dict[int, str] = {}
+    known = (sums.today - days[0]).days + 1 if days else 0
     for day, what in sums.seen(lawn):
         if what in OF_THE_GRASS and days:
             first = (day - days[0]).days
-            for i in range(max(0, first), min(first + SEEN_HOLDS, len(days))):
+            for i in range(max(0, first), min(first + SEEN_HOLDS, known, len(days))):
                 found[i] = what
     return found
 

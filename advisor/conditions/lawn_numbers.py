@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.grass import running_mean
 from advisor.conditions.growing import height_of, nitrogen_pace
+from advisor.conditions.journal_days import newly_seeded
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column
 from advisor.conditions.water import DRY, WET, Water, days_to_stress, rain_with_gauge
@@ -35,6 +36,8 @@ def lawn_numbers(
     nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
     limit = lawn.nitrogen_limit_g_m2
     journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
+    soonest, latest = days_to_stress(balance)
+    new = newly_seeded(sums, lawn.name, days.days) != 0
     growth = growth_potential(
         running_mean(days.air_mean, 7),
         lawn.grass_class,
@@ -54,7 +57,8 @@ def lawn_numbers(
             np.minimum(*balance.stress_line), np.maximum(*balance.stress_line), origin
         ),
         "water_left": Column(left[DRY], left[WET], origin),
-        "days_to_stress": Column(*days_to_stress(balance), origin),
+        # Seedlings have no such roots: they may lack water any day.
+        "days_to_stress": Column(np.where(new, 0.0, soonest), latest, origin),
         "grass_height": height_of(_mowings(sums, lawn), growth, days.days),
         "nitrogen_pace": nitrogen_pace(
             weather.growth_years.get(lawn.grass_class), limit, days.days

@@ -15,6 +15,7 @@ from advisor.turf.emergence import (
     CRABGRASS_AIR,
     CRABGRASS_SOIL,
     GOOSEGRASS_SOIL,
+    Emergence,
     annual_bluegrass,
     crabgrass,
     goosegrass,
@@ -45,7 +46,13 @@ def insect_words(weather: WeatherDays) -> dict[str, Words]:
     }
 
 
-def weed_words(weather: WeatherDays, soil: Soil) -> dict[str, Words]:
+def crabgrass_stages(weather: WeatherDays, soil: Soil) -> Emergence:
+    """How far crabgrass has come on each day, by the lawn's soil and by the air, as bounds."""
+    days, (inch, _) = weather.daily, soil.at(CRABGRASS_SOIL.depth_m)
+    return crabgrass(weather.dates, inch, days.air_max, days.air_min, southern=weather.southern)
+
+
+def weed_words(weather: WeatherDays, soil: Soil, crab: Emergence) -> dict[str, Words]:
     """Stage of each weed by the lawn's soil, and by its second signal."""
     days, southern = weather.daily, weather.southern
 
@@ -53,7 +60,6 @@ def weed_words(weather: WeatherDays, soil: Soil) -> dict[str, Words]:
         return soil.at(depth_m)[0]
 
     dates, air = weather.dates, (days.air_max, days.air_min)
-    crab = crabgrass(dates, at(CRABGRASS_SOIL.depth_m), *air, southern=southern)
     goose = goosegrass(dates, at(GOOSEGRASS_SOIL.depth_m), *air, southern=southern)
     bluegrass = annual_bluegrass(
         weather.dates, at(ANNUAL_BLUEGRASS_SOIL.depth_m), southern=southern

@@ -78,9 +78,9 @@ _FACTS = (
     FactWord("spring_heat", Kind.DEGREE_DAYS, 0, 8000, "degree-days above 50 F since 1 January"
              " (1 July south of the equator), by (max + min) / 2"),
     FactWord("autumn_frost", Kind.FRACTION, 0, 1, "chance that the first frost of autumn has come"
-             " by the day, from past years"),
+             " by the day, from past years; unknown in the spring half"),
     FactWord("spring_frost", Kind.FRACTION, 0, 1, "chance that frost comes on the day or later in"
-             " spring, from past years; 0 in the autumn half of the year"),
+             " spring, from past years; unknown in the autumn half"),
     FactWord("days_to_frost", Kind.DURATION, 0, 400, "days until the first frost of autumn: soonest"
              " in one year of ten, latest in nine"),
     FactWord("leaf_wetness", Kind.DURATION, 0, 25 / 24, "hours of wet leaves, by humidity from 90 %"
@@ -134,8 +134,8 @@ _FACTS = (
              changed_by=Changes.WATER),
     FactWord("days_to_stress", Kind.DURATION, 0, 800, "days until the grass begins to lack water,"
              " with the expected rain and what is planned", changed_by=Changes.WATER),
-    FactWord("grass_height", Kind.LENGTH, 0, 0.5, "height of the grass by the last mowing that told"
-             " one and by growth since"),
+    FactWord("grass_height", Kind.LENGTH, 0, 0.5, "height of the grass: no less than at the last"
+             " mowing, no more than the fastest growth since"),
     FactWord("nitrogen_pace", Kind.MASS_PER_AREA, 0, 100, "nitrogen that usual growth has used of"
              " the year's limit by the day"),
     FactWord("nitrogen_year", Kind.MASS_PER_AREA, 0, 100, "nitrogen put down since 1 January,"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from advisor.digest import evidence
 from advisor.digest.parts import Row, StandView
@@ -14,7 +14,7 @@ _LEFT_OUT = frozenset({"air_max", "water_use", "daylight"})
 """Not shown: today's highest stands with the coming days, and the others decide by themselves."""
 
 _CRABGRASS = ("crabgrass_by_soil", "crabgrass_by_air")
-"""Its two signals, which are told where they disagree."""
+"""Its two signals: a plan has both only where they disagree."""
 
 _SHORT = {"growth": "Growth", "depletion": "Missing water"}
 
@@ -96,9 +96,11 @@ def _shown(lawn: LawnPlan) -> Iterator[tuple[Row, Condition]]:
         if condition.name == "heat_load" and condition.number == 0:
             continue
         # Water that is lacking now stands as missing water, and days that nobody knows nowhere.
-        if condition.name == "days_to_stress" and not condition.number:
+        if condition.name == "days_to_stress" and (
+            condition.number == 0 or condition.value.startswith(("at least", "unknown"))
+        ):
             continue
-        if condition.name in _CRABGRASS and not _disagree(named):
+        if condition.name in _CRABGRASS and not named.keys() >= set(_CRABGRASS):
             continue
         value = _value(condition)
         if condition.name == "depletion" and stress is not None:
@@ -108,12 +110,6 @@ def _shown(lawn: LawnPlan) -> Iterator[tuple[Row, Condition]]:
             else:
                 value = f"{value} of {_value(stress)} to stress"
         yield Row(_SHORT.get(condition.name, condition.title), value), condition
-
-
-def _disagree(named: Mapping[str, Condition]) -> bool:
-    """Whether both signals of crabgrass are known, and tell of different stages."""
-    told = {named[name].value for name in _CRABGRASS if name in named}
-    return len(told) == len(_CRABGRASS) and "unknown" not in told
 
 
 def _value(condition: Condition) -> str:

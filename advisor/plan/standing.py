@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from advisor.conditions.table import Column, Table
+from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import STAGES
 from advisor.plan.model import Condition
 from advisor.plan.view import Setting, View
@@ -52,7 +52,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
             origin="sun's geometry",
         )
     )
-    shown += _stages(table, today)
+    shown += _crabgrass(view, today)
     return tuple(shown)
 
 
@@ -64,25 +64,25 @@ _STAGE_WORDS = {
 }
 
 
-def _stages(table: Table, today: int) -> list[Condition]:
-    """How far crabgrass has come, by each signal on its own: they may disagree."""
+def _crabgrass(view: View, today: int) -> list[Condition]:
+    """How far crabgrass has come: by the soil, and by the air too where the two exclude each
+    other."""
     found = []
-    for name, title in (
-        ("crabgrass_by_soil", "Crabgrass by the soil"),
-        ("crabgrass_by_air", "Crabgrass by the air"),
-    ):
-        words = table.words[name]
-        code = int(words.codes[today])
-        found.append(
-            Condition(
-                name=name,
-                title=title,
-                value=_STAGE_WORDS[STAGES[code]] if code >= 0 else "unknown",
-                number=None,
-                unit="",
-                origin=words.origin(today),
-            )
-        )
+    signals = view.facts.crabgrass
+    named = [("crabgrass_by_soil", "Crabgrass by the soil", signals.soil)]
+    if signals.disagree[today]:
+        named.append(("crabgrass_by_air", "Crabgrass by the air", signals.other))
+    for name, title, stages in named:
+        low, high = STAGES[int(stages.low[today])], STAGES[int(stages.high[today])]
+        if low == high:
+            value = _STAGE_WORDS[low]
+        elif (low, high) == (STAGES[0], STAGES[-1]):
+            value = "unknown"
+        else:
+            later = " or later" if high == STAGES[-1] else f" to {_STAGE_WORDS[high]}"
+            value = _STAGE_WORDS[low] + later
+        origin = view.facts.table.words[name].origin(today)
+        found.append(Condition(name=name, title=title, value=value, origin=origin))
     return found
 
 

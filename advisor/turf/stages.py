@@ -27,6 +27,11 @@ Dates = NDArray[np.datetime64]
 Codes = NDArray[np.int64]
 
 
+HOTTEST_C = 45.0
+"""Mean of a day that no air and no soil under grass exceeds, for the bound of an unknown day [C;
+judgement]."""
+
+
 class Stage(IntEnum):
     """Where in its season a weed or an insect is."""
 
@@ -132,7 +137,7 @@ class AirHeat:
         southern : bool
             Whether the biofix comes half a year later.
         """
-        most = np.inf if self.upper_c is None else self.upper_c - self.base_c
+        most = (HOTTEST_C if self.upper_c is None else self.upper_c) - self.base_c
         starts = starts_on(days, self.biofix, southern=southern)
         return self.table.stages(*sum_since(self.gains(tmax, tmin), starts, most))
 
@@ -151,7 +156,8 @@ class SoilHeat:
         """Stage on each day from the soil's daily mean at `depth_m` [C], -90 to 60."""
         soil = within("soil_c", soil_c, AIR)
         starts = starts_on(days, self.biofix, southern=southern)
-        return self.table.stages(*sum_since(np.maximum(soil - self.base_c, 0.0), starts))
+        most = HOTTEST_C - self.base_c
+        return self.table.stages(*sum_since(np.maximum(soil - self.base_c, 0.0), starts, most))
 
 
 @dataclass(frozen=True)
