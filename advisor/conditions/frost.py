@@ -40,10 +40,7 @@ def frost_numbers(days: Dates, past: PastYears | None, southern: bool) -> dict[s
     if past is None:
         nothing = Column.of(np.full(len(days), np.nan), lambda _: "no past years are known")
         return {"autumn_frost": nothing, "spring_frost": nothing, "days_to_frost": nothing}
-    axis = np.datetime64(past.first, "D") + np.arange(len(past.air_min))
-    autumn, spring = (
-        frost_record(axis, past.air_min, FREEZE_C, season, southern) for season in (AUTUMN, SPRING)
-    )
+    autumn, spring = (_record(past, season, southern) for season in (AUTUMN, SPRING))
     soonest, latest = _days_to(autumn, days, southern)
     return {
         "autumn_frost": _chance(autumn, days, southern),
@@ -57,9 +54,13 @@ def median_frost(past: PastYears | None, southern: bool) -> tuple[float, float]:
     counts it; NaN where the past does not tell."""
     if past is None:
         return np.nan, np.nan
-    axis = np.datetime64(past.first, "D") + np.arange(len(past.air_min))
-    low, high = frost_day(frost_record(axis, past.air_min, FREEZE_C, AUTUMN, southern), 0.5)
+    low, high = frost_day(_record(past, AUTUMN, southern), 0.5)
     return float(low), float(high)
+
+
+def _record(past: PastYears, season: str, southern: bool) -> FrostRecord:
+    axis = np.datetime64(past.first, "D") + np.arange(len(past.air_min))
+    return frost_record(axis, past.air_min, FREEZE_C, season, southern)
 
 
 def _chance(record: FrostRecord, days: Dates, southern: bool) -> Column:

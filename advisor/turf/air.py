@@ -193,8 +193,7 @@ def dew_point(vapour_pressure: ArrayLike) -> Floats:
         A pressure lies outside the range.
     """
     actual = within("vapour_pressure", vapour_pressure, (2e-5, 10.0, "kPa"))
-    logarithm = np.log(actual / 0.6108)
-    return 237.3 * logarithm / (17.27 - logarithm)
+    return formulas.dew_point(np.log(actual / 0.6108))
 
 
 def vapour_pressure_from_wet_bulb(

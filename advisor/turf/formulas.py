@@ -22,6 +22,11 @@ def saturation(t: Floats) -> Floats:
     return 0.6108 * np.exp(17.27 * t / (t + 237.3))
 
 
+def dew_point(logarithm: Floats) -> Floats:
+    """[11] solved for the temperature: C from the logarithm of kPa / 0.6108."""
+    return 237.3 * logarithm / (17.27 - logarithm)
+
+
 def slope(t: Floats, constant: float = 4098 * 0.6108) -> Floats:
     """[13] kPa/C from C."""
     shifted = t + 237.3

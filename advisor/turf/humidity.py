@@ -96,7 +96,7 @@ def dew_point(t_c: ArrayLike, humidity_fraction: ArrayLike) -> Floats:
     t = within("t_c", t_c, AIR)
     r = np.maximum(within("humidity_fraction", humidity_fraction, FRACTION), DRIEST)
     log = 17.27 * t / (t + 237.3) + np.log(r)
-    return np.minimum(237.3 * log / (17.27 - log), t)
+    return np.minimum(formulas.dew_point(log), t)
 
 
 def relative_humidity(t_c: ArrayLike, dew_point: ArrayLike) -> Floats:

@@ -54,9 +54,8 @@ def is_wet(humidity_fraction: ArrayLike, rain_mm: ArrayLike) -> Floats:
 def wetness(wet: ArrayLike) -> Wetness:
     """Wet hours of each window: their number and the longest spell of them.
 
-    Unknown hours make bounds: the low ones take them as dry, the high ones as wet. For windows from
-    noon to noon, which keep a night whole, or for local days see `spells.split`; a spell that
-    crosses the edge of a window is cut there.
+    Unknown hours make bounds: the low ones take them as dry, the high ones as wet. A window
+    from noon to noon keeps a night whole; a spell that crosses the edge of a window is cut there.
 
     Parameters
     ----------

@@ -180,44 +180,6 @@ def trailing_mean(values: ArrayLike, days: int) -> Floats:
     return mean
 
 
-def split(flags: ArrayLike, edges: ArrayLike) -> Floats:
-    """Hourly flags in windows, as from noon to noon, that may differ in length.
-
-    Where clocks change a local day has 23 or 25 hours. The shorter windows are filled up with no,
-    which neither counts nor makes a run longer. Hours outside the series are unknown.
-
-    Parameters
-    ----------
-    flags : array_like, shape (..., hours)
-        1, 0 or NaN.
-    edges : array_like of int, shape (windows + 1,)
-        Where each window begins, counted in hours from the first; the last is the end of the last
-        window. Below 0 and beyond the last hour lie unknown hours.
-
-    Returns
-    -------
-    ndarray, shape (..., windows, most hours of a window)
-        1, 0 or NaN.
-
-    Raises
-    ------
-    ValueError
-        Something else than 1, 0 or NaN, no axis, fewer than two edges, or edges that do not rise.
-    """
-    ends = _ends(flags, axes=1)
-    edge = np.asarray(edges)
-    lengths = np.diff(edge)
-    if edge.ndim != 1 or not lengths.size or not np.all(lengths > 0):
-        raise ValueError("edges must be two or more numbers of hours that rise")
-    hour = edge[:-1, np.newaxis] + np.arange(int(lengths.max()))
-    hours = ends.low.shape[-1]
-    outside = (hour < 0) | (hour >= hours)
-    padded = np.where(ends.low == ends.high, ends.low, np.nan)
-    padded = np.concatenate([padded, np.full((*padded.shape[:-1], 1), np.nan)], axis=-1)
-    picked = padded[..., np.where(outside, hours, hour)]
-    return np.where(hour < edge[1:, np.newaxis], picked, 0.0)
-
-
 def _ends(flags: ArrayLike, axes: int = 0) -> Bounds:
     """Flags with every unknown taken as no, and as yes."""
     array = np.asarray(flags, dtype=np.float64)

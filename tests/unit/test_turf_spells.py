@@ -15,7 +15,6 @@ from advisor.turf.spells import (
     every,
     longest,
     some,
-    split,
     total,
     trailing_mean,
     trailing_total,
@@ -80,20 +79,13 @@ def test_days_before_the_first_are_unknown():
     np.testing.assert_array_equal(trailing_mean([1, 2, 3, NAN, 5], 2), [NAN, 1.5, 2.5, NAN, NAN])
 
 
-def test_windows_of_unequal_length():
-    """Hours outside the series are unknown; what fills up a shorter window counts as no."""
-    found = split([1, 1, 0, 1, 1], [-2, 2, 4, 7])
-    np.testing.assert_array_equal(found, [[NAN, NAN, 1, 1], [0, 1, 0, 0], [1, NAN, NAN, 0]])
-    assert split(np.ones((2, 3, 48)), [12, 36]).shape == (2, 3, 1, 24)
-
-
 def test_a_night_is_whole_from_noon_to_noon():
     """Wet from 20 to 8 h on each of two nights: 12 h on end, not 8 and 4."""
     hour = np.arange(72) % 24
     wet = ((hour >= 20) | (hour < 8)).astype(float)
-    nights = wetness(split(wet, [12, 36, 60]))
+    nights = wetness(wet[12:60].reshape(2, 24))
     assert list(nights.longest.low) == list(nights.longest.high) == [12, 12]
-    days = wetness(split(wet, [0, 24, 48, 72]))
+    days = wetness(wet.reshape(3, 24))
     assert list(days.longest.low) == [8, 8, 8] and list(days.total.low) == [12, 12, 12]
 
 
@@ -120,8 +112,6 @@ def test_hot_days_and_warm_nights():
         (lambda: longest(1), "flags must have an axis of hours or days"),
         (lambda: trailing_mean(1, 3), "values must have an axis of days"),
         (lambda: trailing_total([1], 0), "days must be at least 1, not 0"),
-        (lambda: split([1], [3]), "edges must be two or more numbers of hours that rise"),
-        (lambda: split([1], [3, 3]), "edges must be two or more numbers of hours that rise"),
         (lambda: is_wet(90, 0), "humidity_fraction must lie between 0 and 1, not 90"),
         (lambda: is_wet(0.9, -1), "rain_mm must lie between 0 and 2000 mm, not -1"),
         (lambda: hot_days([95], 30, 3), "air_max must lie between -90 and 60 C, not 95"),
