@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.series.quantity import Kind
+from advisor.site.words import DEEDS, SIGHTINGS, TASKS
 from advisor.turf.disease import PRESSURE
 
 
@@ -26,7 +27,9 @@ class FactWord:
 
     `low` and `high` bound its values, in the unit of its kind inside. `depths` are the least and
     greatest depth in metres at which it may be asked. `words` are the values of a fact that is
-    not a number. `additive`: whether its total over days means something.
+    not a number. `additive`: whether its total over days means something. `hourly` is what it
+    means in a rule that is asked hour by hour; without it such a rule reads the day's value.
+    `daily`: whether a rule for days may read it.
     """
 
     name: str
@@ -38,6 +41,8 @@ class FactWord:
     words: tuple[str, ...] = ()
     additive: bool = False
     changed_by: Changes | None = None
+    hourly: str = ""
+    daily: bool = True
 
 
 STATES = (
@@ -58,21 +63,25 @@ SEEDING = ("shut", "open")
 """What a window for seed may be."""
 
 _FACTS = (
-    FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m"),
+    FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m",
+             hourly="air temperature at 2 m"),
     FactWord("air_max", Kind.TEMPERATURE, -60, 60, "highest air temperature of the day"),
     FactWord("air_min", Kind.TEMPERATURE, -60, 60, "lowest air temperature of the day"),
     FactWord("soil_temp", Kind.TEMPERATURE, -40, 60, "mean soil temperature of the day",
              depths=(0.02, 0.30)),
     FactWord("rain", Kind.WATER, 0, 600, "rain and melted snow of the day; measured by the owner's"
-             " gauge where there is a line", additive=True),
-    FactWord("rain_chance", Kind.FRACTION, 0, 1, "highest hourly chance of rain in the day"),
+             " gauge where there is a line", additive=True, hourly="rain and melted snow of the hour"),
+    FactWord("rain_chance", Kind.FRACTION, 0, 1, "highest hourly chance of rain in the day",
+             hourly="chance of rain in the hour"),
     FactWord("rain_peak", Kind.WATER, 0, 200, "rain of the wettest hour of the day"),
-    FactWord("wind", Kind.SPEED, 0, 80, "mean wind of the day at 10 m"),
-    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day"),
-    FactWord("humidity", Kind.FRACTION, 0, 1, "mean relative humidity of the day"),
+    FactWord("wind", Kind.SPEED, 0, 80, "mean wind of the day at 10 m",
+             hourly="wind at 10 m"),
+    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day", hourly="highest gust of the hour"),
+    FactWord("humidity", Kind.FRACTION, 0, 1, "mean relative humidity of the day",
+             hourly="relative humidity at 2 m"),
     FactWord("snow_depth", Kind.LENGTH, 0, 10, "greatest depth of snow in the day"),
     FactWord("heat_index", Kind.TEMPERATURE, -60, 90, "highest heat index of the day, for whoever"
-             " does the work"),
+             " does the work", hourly="heat index, for whoever does the work"),
     FactWord("heat_load", Kind.DEGREE_DAYS, 0, 40, "degrees above 85 F summed over the day's"
              " hours", additive=True),
     FactWord("spring_heat", Kind.DEGREE_DAYS, 0, 8000, "degree-days above 50 F since 1 January"
@@ -145,3 +154,6 @@ _FACTS = (
 )  # fmt: skip
 
 FACTS: dict[str, FactWord] = {word.name: word for word in _FACTS}
+
+SINCE: dict[str, str] = {**TASKS, **DEEDS, **SIGHTINGS}
+"""What a rule may ask the days since of: tasks, other deeds, and what the owner saw."""

@@ -7,7 +7,7 @@ from typing import TypeVar, cast
 
 from lark import Token, Tree
 
-from advisor.conditions.vocabulary import FACTS, FactWord
+from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
 from advisor.rulebook.fault import LineError
@@ -39,7 +39,6 @@ from advisor.rulebook.tree import (
 )
 from advisor.series.quantity import Kind, QuantityError, Written, show
 from advisor.site.problem import nearest
-from advisor.site.words import TASKS
 
 LONGEST_WINDOW = 400
 """Days that a window may span."""
@@ -229,9 +228,9 @@ class Builder:
         return found
 
     def _task(self, name: Token) -> str:
-        if name not in TASKS:
-            hint = nearest(name, TASKS) or f"Tasks are {', '.join(TASKS)}."
-            raise LineError(f"no task is called “{name}”", *_at(name), hint)
+        if name not in SINCE:
+            hint = nearest(name, SINCE) or f"It may be {', '.join(SINCE)}."
+            raise LineError(f"nothing is recorded as “{name}”", *_at(name), hint)
         return str(name)
 
     def _fact(self, name: Token) -> FactWord:

@@ -18,7 +18,7 @@ from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.kinds import choose, of_setting
 from advisor.rulebook.tree import Constant, Node, within
 from advisor.site.problem import Problem, nearest
-from advisor.site.words import COOL, GRASSES, PUT_DOWN, TASKS, WARM
+from advisor.site.words import COOL, GRASSES, PRODUCT_KINDS, PUT_DOWN, TASKS, WARM
 
 NAME = re.compile(r"[a-z][a-z0-9-]*(?<!-)")
 LET = re.compile(r"[a-z][a-z0-9_]*")
@@ -88,12 +88,15 @@ class RuleReader:
             )
 
     def _speaks(self, task: str) -> bool:
+        if self.kind is RuleKind.HOLDS and task in PRODUCT_KINDS:
+            return True
         return task in TASKS or self.kind is RuleKind.NOTES
 
     def _task_fault(self, task: Token) -> LineError | None:
         place = (task.column or 1, len(task))
         if not self._speaks(task):
-            hint = nearest(task, TASKS) or f"Tasks are {', '.join(TASKS)}."
+            known = (*TASKS, *PRODUCT_KINDS) if self.kind is RuleKind.HOLDS else tuple(TASKS)
+            hint = nearest(task, known) or f"It may be {', '.join(known)}."
             return LineError(f"no task is called “{task}”", *place, hint)
         if self.kind is RuleKind.WATERS and task != "watering":
             return LineError("a waters rule is for watering only", *place, "Write: for watering")

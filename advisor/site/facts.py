@@ -7,8 +7,9 @@ from datetime import date
 
 from advisor.series.quantity import Kind, Written
 from advisor.site.problem import Problem
+from advisor.site.words import SIGHTINGS
 
-SEEN = ("wilting", "dormant", "green", "pale", "frost", "standing-water")
+SEEN = tuple(SIGHTINGS)
 """What can be seen on a lawn."""
 
 

@@ -15,6 +15,40 @@ TASKS: dict[str, str] = {
 }
 """What a rule may speak of."""
 
+DEEDS: dict[str, str] = {
+    "mowing": "the lawn was mowed",
+    "aeration": "plugs were pulled",
+    "dethatching": "thatch was raked or cut out",
+}
+"""What the journal records besides tasks; a rule may ask for the days since."""
+
+SIGHTINGS: dict[str, str] = {
+    "wilting": "blades fold and footprints stay",
+    "dormant": "straw-coloured, not growing",
+    "green": "green and growing",
+    "pale": "light green or yellowish, though it grows",
+    "frost": "frost on the grass",
+    "standing-water": "water stands on the lawn",
+    "crabgrass": "crabgrass plants, dead ones too",
+    "annual-bluegrass": "annual bluegrass among the lawn's own grass",
+    "broad-leaved-weeds": "weeds with broad leaves, growing",
+    "thin": "thin or bare places",
+    "dry-spots": "places that stay dry after rain or watering",
+    "grubs": "white grubs under the turf, or the damage that they did last year",
+    "thatch": "a layer of thatch thicker than half an inch",
+    "leaves": "fallen leaves that cover the grass",
+}
+"""What an owner can see on a lawn; a rule may ask for the days since."""
+
+PRODUCT_KINDS: dict[str, str] = {
+    "granules-to-water-in": "granules that have to be watered in",
+    "granules-on-the-leaf": "granules that have to stay on the leaf, dry from above",
+    "spray": "a liquid that is sprayed",
+    "quick-nitrogen": "nitrogen of which less than half is slow-release, or nobody says how much",
+    "phosphorus": "phosphorus",
+}
+"""What a product is or carries. A hold for one of these keeps back the products, not the task."""
+
 PUT_DOWN = tuple(task for task in TASKS if task != "watering")
 """The tasks that `everything put down` stands for."""
 
