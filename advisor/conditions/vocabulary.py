@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.series.quantity import Kind
-from advisor.site.words import DEEDS, SIGHTINGS, TASKS
+from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
 from advisor.turf.disease import PRESSURE
 
 
@@ -62,6 +62,17 @@ STAGES = ("before", "may-begin", "major", "over")
 SEEDING = ("shut", "open")
 """What a window for seed may be."""
 
+IRRIGATION = ("sprinklers", "none")
+"""How a lawn can be watered."""
+
+LAW = ("open", "closed")
+"""What the law leaves of a season."""
+
+
+def _of_an_hour(name: str, words: tuple[str, ...], meaning: str) -> FactWord:
+    return FactWord(name, None, 0, 0, meaning, words=words, hourly=meaning, daily=False)
+
+
 _FACTS = (
     FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m",
              hourly="air temperature at 2 m"),
@@ -70,13 +81,15 @@ _FACTS = (
     FactWord("soil_temp", Kind.TEMPERATURE, -40, 60, "mean soil temperature of the day",
              depths=(0.02, 0.30)),
     FactWord("rain", Kind.WATER, 0, 600, "rain and melted snow of the day; measured by the owner's"
-             " gauge where there is a line", additive=True, hourly="rain and melted snow of the hour"),
+             " gauge where there is a line", additive=True,
+             hourly="rain and melted snow of the hour"),
     FactWord("rain_chance", Kind.FRACTION, 0, 1, "highest hourly chance of rain in the day",
              hourly="chance of rain in the hour"),
     FactWord("rain_peak", Kind.WATER, 0, 200, "rain of the wettest hour of the day"),
     FactWord("wind", Kind.SPEED, 0, 80, "mean wind of the day at 10 m",
              hourly="wind at 10 m"),
-    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day", hourly="highest gust of the hour"),
+    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day",
+             hourly="highest gust of the hour"),
     FactWord("humidity", Kind.FRACTION, 0, 1, "mean relative humidity of the day",
              hourly="relative humidity at 2 m"),
     FactWord("snow_depth", Kind.LENGTH, 0, 10, "greatest depth of snow in the day"),
@@ -151,6 +164,25 @@ _FACTS = (
              " what was perhaps done included", changed_by=Changes.FEED),
     FactWord("nitrogen_left", Kind.MASS_PER_AREA, 0, 100, "what the year's limit leaves of"
              " nitrogen", changed_by=Changes.FEED),
+    FactWord("mowing_height", Kind.LENGTH, 0, 0.3, "height at which this lawn is mown: the owner's"
+             " own, else the top of its grass's range"),
+    FactWord("irrigation", None, 0, 0, "how this lawn can be watered", words=IRRIGATION),
+    FactWord("watering_day", None, 0, 0, "whether sprinklers may run on this day, by the site's"
+             " file", words=("permitted", "barred")),
+    FactWord("nitrogen_law", None, 0, 0, "whether the site's closed seasons leave this lawn open to"
+             " nitrogen on this day", words=LAW),
+    FactWord("phosphorus_law", None, 0, 0, "whether the site's closed seasons leave this lawn open"
+             " to phosphorus on this day", words=LAW),
+    FactWord("phosphorus_test", None, 0, 0, "what the soil test of this lawn in the journal says of"
+             " phosphorus; known for three years from its day", words=TESTS["phosphorus"]),
+    FactWord("lime_test", None, 0, 0, "what the soil test of this lawn in the journal says of"
+             " lime; known for three years from its day", words=TESTS["lime"]),
+    _of_an_hour("leaf", ("wet", "dry"), "whether leaves are wet, by rain in the hour or by humidity"
+                " from 90 % at its ends"),
+    _of_an_hour("sun", ("up", "down"), "whether the sun is above the horizon for the whole hour"),
+    _of_an_hour("inversion", ("likely", "unlikely"), "whether cool air may lie still under warm:"
+                " wind below 3 mph, from 2 hours before sunset to 1 hour after sunrise; the sky"
+                " counts as clear"),
 )  # fmt: skip
 
 FACTS: dict[str, FactWord] = {word.name: word for word in _FACTS}
