@@ -70,13 +70,15 @@ _FACTS = (
     FactWord("soil_temp", Kind.TEMPERATURE, -40, 60, "mean soil temperature of the day",
              depths=(0.02, 0.30)),
     FactWord("rain", Kind.WATER, 0, 600, "rain and melted snow of the day; measured by the owner's"
-             " gauge where there is a line", additive=True, hourly="rain and melted snow of the hour"),
+             " gauge where there is a line", additive=True,
+             hourly="rain and melted snow of the hour"),
     FactWord("rain_chance", Kind.FRACTION, 0, 1, "highest hourly chance of rain in the day",
              hourly="chance of rain in the hour"),
     FactWord("rain_peak", Kind.WATER, 0, 200, "rain of the wettest hour of the day"),
     FactWord("wind", Kind.SPEED, 0, 80, "mean wind of the day at 10 m",
              hourly="wind at 10 m"),
-    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day", hourly="highest gust of the hour"),
+    FactWord("gust", Kind.SPEED, 0, 120, "highest gust of the day",
+             hourly="highest gust of the hour"),
     FactWord("humidity", Kind.FRACTION, 0, 1, "mean relative humidity of the day",
              hourly="relative humidity at 2 m"),
     FactWord("snow_depth", Kind.LENGTH, 0, 10, "greatest depth of snow in the day"),
@@ -151,6 +153,26 @@ _FACTS = (
              " what was perhaps done included", changed_by=Changes.FEED),
     FactWord("nitrogen_left", Kind.MASS_PER_AREA, 0, 100, "what the year's limit leaves of"
              " nitrogen", changed_by=Changes.FEED),
+    FactWord("mowing_height", Kind.LENGTH, 0, 0.2, "height at which this lawn is mown: the owner's,"
+             " or the top of the range for this grass"),
+    FactWord("irrigation", None, 0, 0, "whether the lawn has sprinklers",
+             words=("sprinklers", "none")),
+    FactWord("watering_day", None, 0, 0, "whether the site's rules permit sprinklers on the day",
+             words=("permitted", "barred")),
+    FactWord("nitrogen_law", None, 0, 0, "whether a closed season of the site file covers nitrogen"
+             " on this lawn", words=("open", "closed")),
+    FactWord("phosphorus_law", None, 0, 0, "the same for phosphorus", words=("open", "closed")),
+    FactWord("phosphorus_test", None, 0, 0, "what the last soil test says of phosphorus; three"
+             " years old at most", words=("low", "enough")),
+    FactWord("lime_test", None, 0, 0, "what the last soil test says of lime; three years old at"
+             " most", words=("needed", "not-needed")),
+    FactWord("leaf", None, 0, 0, "", words=("wet", "dry"), daily=False,
+             hourly="whether leaves are wet: by rain of the hour, or by humidity from 90 %"),
+    FactWord("sun", None, 0, 0, "", words=("up", "down"), daily=False,
+             hourly="whether the sun is up for the whole hour"),
+    FactWord("inversion", None, 0, 0, "", words=("likely", "unlikely"), daily=False,
+             hourly="whether air may lie still in layers: wind below 3 mph from two hours before"
+             " sunset to one hour after sunrise"),
 )  # fmt: skip
 
 FACTS: dict[str, FactWord] = {word.name: word for word in _FACTS}
