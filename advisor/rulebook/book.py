@@ -72,7 +72,8 @@ class Rule:
     `tasks` are what it speaks of (`everything put down` expanded), `on` grasses or classes (empty:
     all). `conditions` stand in the order of the file; `sentence` is `says`, taken apart. A
     `broken` rule is a hold that could not be read: it holds for as long as it is not mended.
-    `own`: from the owner's files.
+    `own`: from the owner's files. `lets` are its let lines, each a name and what it stands for, as
+    in the file.
     """
 
     name: str
@@ -87,6 +88,7 @@ class Rule:
     sentence: tuple[str | Placeholder, ...] = ()
     broken: bool = False
     own: bool = False
+    lets: tuple[tuple[str, str], ...] = ()
 
     def speaks_of(self, grass: str, grass_class: str) -> bool:
         """Whether the rule is for a lawn of this grass, of this class."""

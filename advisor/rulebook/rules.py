@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -187,6 +187,12 @@ class RuleReader:
             hint = "Name a source that was read, or make it a holds rule."
             self.outline.append(source.problem(LineError(what, at, len(FROM_MEMORY), hint)))
 
+    def _let_texts(self) -> Iterator[tuple[str, str]]:
+        for keyword, line, _ in self._trees:
+            if keyword is None:
+                name, meaning = re.split(r"\s+be\s+", _as_written(line), maxsplit=1)
+                yield name, meaning
+
     def read(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> Read:
         """The rule with these settings (None: one that could not be read)."""
         builder = Builder(settings, pool)
@@ -201,7 +207,7 @@ class RuleReader:
             problems += [line.problem(fault) for fault in faults]
             broken |= test is None
             if test is not None:
-                text = line.text[line.start :].split("#", 1)[0].strip()
+                text = _as_written(line)
                 conditions.append(Condition(keyword, line.keyword, text, test, line.number))
         broken |= None in builder.lets.values()
         says = self._texts.get("says")
@@ -213,11 +219,17 @@ class RuleReader:
             texts = {word: line.rest for word, line in self._texts.items()}
             rule = replace(rule, on=self._on, says=texts.get("says", ""))
             rule = replace(rule, source=texts.get("source", ""), sentence=sentence)
+            rule = replace(rule, lets=tuple(self._let_texts()))
             if problems or broken:  # a hold that cannot be read holds every lawn of its tasks
                 rule = replace(rule, on=(), conditions=(), sentence=(), broken=True)
             else:
                 rule = replace(rule, conditions=tuple(conditions))
         return Read(rule, problems, frozenset(builder.used))
+
+
+def _as_written(line: Line) -> str:
+    """What follows a line's first word, without a comment."""
+    return line.text[line.start :].split("#", 1)[0].strip()
 
 
 def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
