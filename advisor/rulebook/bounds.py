@@ -11,10 +11,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.rulebook.latch import Said
 from advisor.rulebook.spans import TOLERANCE
-from advisor.rulebook.tree import More, Window
-from advisor.rulebook.windows import fold
+from advisor.rulebook.tree import More, Said, Window
+from advisor.rulebook.windows import at, fold
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -49,7 +48,31 @@ def bounded(low: Floats, high: Floats) -> Interval:
     return Interval(np.where(np.isnan(low), -np.inf, low), np.where(np.isnan(high), np.inf, high))
 
 
+def in_range(raw: Interval, least: Floats | float, most: Floats | float) -> Interval:
+    """An interval that lies between the least and the greatest value that its fact can have."""
+    low = np.where(np.isneginf(raw.low), np.minimum(least, raw.high), raw.low)
+    high = np.where(np.isposinf(raw.high), np.maximum(most, raw.low), raw.high)
+    return Interval(low, high)
+
+
+def rise(raw: Interval, window: Window) -> Interval:
+    """The last day of a window less its first."""
+    low = at(raw.low, window.last, -np.inf) - at(raw.high, window.first, np.inf)
+    high = at(raw.high, window.last, np.inf) - at(raw.low, window.first, -np.inf)
+    return Interval(low, high)
+
+
+def added(left: Interval, right: Interval, minus: bool) -> Interval:
+    if minus:
+        right = Interval(-right.high, -right.low)
+    with np.errstate(invalid="ignore"):  # no bound minus no bound: no bound
+        return bounded(left.low + right.low, left.high + right.high)
+
+
 def scaled(left: Interval, right: Interval, divided: bool) -> Interval:
+    if right.low.ndim == 0 and right.low == right.high != 0:
+        low, high = (end / right.low if divided else end * right.low for end in left)
+        return Interval(high, low) if right.low < 0 else Interval(low, high)
     with np.errstate(invalid="ignore", divide="ignore"):
         ends = [a / b if divided else a * b for a in left for b in right]
     ends = [np.where(np.isnan(end), 0.0, end) for end in ends]  # zero times no bound is zero
@@ -64,11 +87,16 @@ def scaled(left: Interval, right: Interval, divided: bool) -> Interval:
 
 
 def compared(left: Interval, more: More, right: Interval) -> Truth:
-    if more in (More.AT_MOST, More.LESS_THAN):
-        left, right = right, left
-    if more in (More.AT_LEAST, More.AT_MOST):
-        return Truth(left.low >= right.high - TOLERANCE, left.high < right.low - TOLERANCE)
-    return Truth(left.low > right.high + TOLERANCE, left.high <= right.low + TOLERANCE)
+    """`at most` is what is not `more than`, `less than` what is not `at least`."""
+    if more in (More.AT_LEAST, More.LESS_THAN):
+        truth = Truth(left.low >= right.high - TOLERANCE, left.high < right.low - TOLERANCE)
+    else:
+        truth = Truth(left.low > right.high + TOLERANCE, left.high <= right.low + TOLERANCE)
+    return opposite(truth) if more in (More.LESS_THAN, More.AT_MOST) else truth
+
+
+def opposite(truth: Truth) -> Truth:
+    return Truth(truth.no, truth.yes)
 
 
 def both(one: Truth, other: Truth) -> Truth:

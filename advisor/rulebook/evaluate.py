@@ -10,23 +10,31 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from advisor.conditions.table import Column, Table, Words
+from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
 from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.batch import Batch
 from advisor.rulebook.book import Keyword, Rule, Rulebook
 from advisor.rulebook.bounds import (
     Bools,
     Interval,
     Truth,
+    added,
     both,
     bounded,
     compared,
+    in_range,
     mean,
+    opposite,
+    rise,
     said,
     scaled,
 )
 from advisor.rulebook.explain import ConditionResult, Explanation, explain
-from advisor.rulebook.latch import Said, State, walk
+from advisor.rulebook.latch import STATES, State, walk
+from advisor.rulebook.operations import column_of
+from advisor.rulebook.program import COMBINE, program_of
 from advisor.rulebook.tree import (
     Added,
     Between,
@@ -43,29 +51,35 @@ from advisor.rulebook.tree import (
     Not,
     Number,
     OfDay,
+    Said,
     Scaled,
     Since,
     Spell,
     Test,
 )
-from advisor.rulebook.windows import at, fold
+from advisor.rulebook.windows import fold
 
 
 @dataclass(frozen=True)
 class Verdicts:
     """What a rule says on each day; arrays of shape (..., days). Neither yes nor no: unknown.
 
-    `states` is the latch of an opens rule with `once` or `until`, on the days of a table without
-    leading axes; empty for other rules.
+    `latch` is that of an opens rule with `once` or `until`: its states, as indexes of
+    `latch.STATES`.
     """
 
     yes: Bools
     no: Bools
-    states: tuple[State, ...] = ()
+    latch: NDArray[np.int8] | None = None
 
     def said(self, day: int) -> Said:
         """One day, on an axis without leading axes; None: unknown."""
         return said(Truth(self.yes, self.no), day)
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """The latch on each day of an axis without leading axes; empty where there is none."""
+        return () if self.latch is None else tuple(STATES[code] for code in self.latch.tolist())
 
     @property
     def open(self) -> Bools:
@@ -96,6 +110,7 @@ class Evaluator:
         self._numbers: dict[int, tuple[Node, Interval]] = {}
         self._tests: dict[int, tuple[Node, Truth]] = {}
         self._said: dict[int, tuple[Rule, Verdicts]] = {}
+        self._batch: Batch | None = None
 
     def says(self, rule: Rule) -> Verdicts:
         """What a rule says on every day."""
@@ -108,17 +123,21 @@ class Evaluator:
         if rule.broken:
             nowhere = np.zeros(self._days, dtype=np.bool_)
             return Verdicts(nowhere, nowhere)
+        if not rule.hourly:
+            if self._batch is None:
+                self._batch = Batch(program_of(self.book), self.table)
+            found = self._batch.says(rule)
+            if found is not None:
+                return Verdicts(*found.truth, found.states)
+        return self.plainly(rule)
+
+    def plainly(self, rule: Rule) -> Verdicts:
+        """What a rule says, worked out node by node: `says` of a whole book is faster."""
         every = self.under(rule, Keyword.WHILE)
         if not rule.under(Keyword.ONCE) and not rule.under(Keyword.UNTIL):
             return Verdicts(*every)
-        parts = self._latch_parts(rule, every)
-        shape = np.broadcast_shapes(*(part.yes.shape for part in parts))
-        rows = [_rows(part, shape) for part in parts]
-        walked = [walk(*lawn) for lawn in zip(*rows, strict=True)]
-        yes = np.array([[answer is True for answer in said] for said, _ in walked], dtype=np.bool_)
-        no = np.array([[answer is False for answer in said] for said, _ in walked], dtype=np.bool_)
-        states = tuple(walked[0][1]) if len(shape) == 1 else ()
-        return Verdicts(yes.reshape(shape), no.reshape(shape), states)
+        found = walk(*self._latch_parts(rule, every))
+        return Verdicts(*found.truth, found.states)
 
     def explain(self, rule: Rule, day: int) -> Explanation:
         """Why a rule says what it says on the day of index `day`.
@@ -132,8 +151,9 @@ class Evaluator:
         if rule.broken:
             return None
         every = self.under(rule, Keyword.WHILE)
+        only = slice(day, day + 1)
         parts = self._latch_parts(rule, every)
-        return walk(*([said(part, day)] for part in parts))[0][0]
+        return said(walk(*(Truth(part.yes[only], part.no[only]) for part in parts)).truth, 0)
 
     def _latch_parts(self, rule: Rule, every: Truth) -> tuple[Truth, Truth, Truth, Truth]:
         first = self.truth(rule.under(Keyword.WHILE)[0].test)
@@ -160,6 +180,9 @@ class Evaluator:
         return known[1]
 
     def _truth(self, test: Test) -> Truth:
+        found = self._batch.truth(test) if self._batch is not None else None
+        if found is not None:
+            return found
         match test:
             case Compare():
                 left, right = self.interval(test.left), self.interval(test.right)
@@ -172,8 +195,7 @@ class Evaluator:
             case Is():
                 return self._is(test)
             case Not():
-                inner = self.truth(test.test)
-                return Truth(inner.no, inner.yes)
+                return opposite(self.truth(test.test))
             case Either():
                 whole, *others = (self.truth(part) for part in test.tests)
                 for other in others:
@@ -192,9 +214,11 @@ class Evaluator:
         if not isinstance(column, Words):
             nowhere = np.zeros(self._days, dtype=np.bool_)
             return Truth(nowhere, nowhere)
-        yes = np.isin(column.codes, test.codes)
-        others = [c for c in range(len(FACTS[test.fact].words)) if c not in test.codes]
-        return Truth(yes, np.isin(column.codes, others))
+        chosen = np.zeros(len(FACTS[test.fact].words) + 1, dtype=np.bool_)
+        chosen[list(test.codes)] = True
+        others = ~chosen
+        others[UNKNOWN_WORD] = False  # the last place
+        return Truth(chosen[column.codes], others[column.codes])
 
     def interval(self, node: Number) -> Interval:
         """Bounds of an expression; shape (..., days), or a single number for a constant."""
@@ -204,6 +228,9 @@ class Evaluator:
         return known[1]
 
     def _interval(self, node: Number) -> Interval:
+        found = self._batch.interval(node) if self._batch is not None else None
+        if found is not None:
+            return found
         match node:
             case Constant():
                 value = np.asarray(node.value, dtype=np.float64)
@@ -223,24 +250,13 @@ class Evaluator:
             case OfDay():
                 raise TypeError("an hour rule is asked by an HourEvaluator")
             case Added():
-                left, right = self.interval(node.left), self.interval(node.right)
-                if node.minus:
-                    right = Interval(-right.high, -right.low)
-                with np.errstate(invalid="ignore"):  # no bound minus no bound: no bound
-                    return bounded(left.low + right.low, left.high + right.high)
+                return added(self.interval(node.left), self.interval(node.right), node.minus)
             case Scaled():
                 return scaled(self.interval(node.left), self.interval(node.right), node.divided)
 
     def column(self, leaf: Leaf) -> Column | Words | None:
         """What the table holds for a fact; None where a site lacks it altogether."""
-        if isinstance(leaf, Is):
-            return self.table.words.get(leaf.fact)
-        try:
-            if isinstance(leaf, Since):
-                return self.table.since[leaf.task]
-            return self.table.number(leaf.name, leaf.depth)
-        except KeyError:
-            return None
+        return column_of(self.table, leaf)
 
     def known(self, leaf: Leaf) -> Bools:
         """On which days a fact is known exactly, shape (..., days)."""
@@ -263,25 +279,10 @@ class Evaluator:
         if node.function is Function.MEAN:
             return mean(raw, window)
         if node.function is Function.RISE:
-            low = at(raw.low, window.last, -np.inf) - at(raw.high, window.first, np.inf)
-            high = at(raw.high, window.last, np.inf) - at(raw.low, window.first, -np.inf)
-            return Interval(low, high)
+            return rise(raw, window)
         fact = FACTS[node.fact.name]
-        low = np.where(np.isneginf(raw.low), np.minimum(fact.low, raw.high), raw.low)
-        high = np.where(np.isposinf(raw.high), np.maximum(fact.high, raw.low), raw.high)
-        combine = {
-            Function.TOTAL: np.add,
-            Function.LOWEST: np.minimum,
-            Function.HIGHEST: np.maximum,
-        }[node.function]
+        low, high = in_range(raw, fact.low, fact.high)
+        combine = COMBINE[node.function]
         return Interval(
             fold(low, window, fact.low, combine), fold(high, window, fact.high, combine)
         )
-
-
-def _rows(truth: Truth, shape: tuple[int, ...]) -> list[list[Said]]:
-    """A truth as a list of days for every lawn."""
-    codes = truth.yes.astype(np.int8) - truth.no.astype(np.int8)
-    flat = np.broadcast_to(codes, shape).reshape(-1, shape[-1]).tolist()
-    meaning: dict[int, Said] = {1: True, 0: None, -1: False}
-    return [[meaning[code] for code in row] for row in flat]

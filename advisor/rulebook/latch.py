@@ -1,6 +1,6 @@
 """The memory of an opens rule: a window opens once, and stays shut when it has been shut.
 
-One lawn's days are walked in order. The latch is *waiting*, *open* or *shut*:
+Its state on a day follows from the days before. The latch is *waiting*, *open* or *shut*:
 
 - waiting: it opens on the first day on which the first `while` condition and `once` hold (without
   `once`: all `while` conditions). If `until` holds on that very day, it is shut at once.
@@ -18,16 +18,19 @@ its rule is unknown on that day.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from enum import StrEnum
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.rulebook.bounds import Bools, Truth
 
 REST = 60
 """Days in a row without the first condition, after which a window may open again."""
 
 PATIENCE = 5
 """Days in a row on which a latch keeps its last known state without knowing `until`."""
-
-Said = bool | None
 
 
 class State(StrEnum):
@@ -37,38 +40,41 @@ class State(StrEnum):
     NOT_KNOWN = "not known"
 
 
-def walk(
-    first: Sequence[Said], every: Sequence[Said], opening: Sequence[Said], until: Sequence[Said]
-) -> tuple[list[Said], list[State]]:
-    """Whether the window is open on each day (None: unknown), and the state of its latch.
+STATES = tuple(State)
 
-    `first` is the first while condition, `every` all of them, `opening` what opens the latch.
+
+class Walked(NamedTuple):
+    """What a latch says, and its `states` as indexes of STATES; shape (..., days)."""
+
+    truth: Truth
+    states: NDArray[np.int8]
+
+
+def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Walked:
+    """Whether the window is open on each day, for all latches and lawns of leading axes at once.
+
+    `first` is the first while condition, `every` all of them, `opening` what opens the latch. All
+    are of one shape (..., days), and days run in order. Nothing is walked day by day: a state is
+    told by which of a few things came last.
     """
-    said: list[Said] = []
-    states: list[State] = []
-    waiting, opened, shut, not_known = State  # looked up once: enum members are slow to find
-    state = waiting
-    rested = missed = 0
-    for is_first, is_all, opens, shuts in zip(first, every, opening, until, strict=True):
-        missed = missed + 1 if shuts is None else 0
-        lost = missed > PATIENCE
-        rested = 0 if is_first else rested + (is_first is False)
-        if rested >= REST:
-            state = waiting
-        if state is waiting and opens and (shuts or not lost):
-            state = shut if shuts else opened
-        elif state is opened and shuts:
-            state = shut
-        in_doubt = lost and (state is opened or bool(state is waiting and opens))
-        answer: Said
-        if shuts or state is shut or is_all is False:
-            answer = False
-        elif in_doubt:
-            answer = None
-        elif state is opened:
-            answer = is_all
-        else:
-            answer = False if opens is False else None
-        said.append(answer)
-        states.append(not_known if in_doubt else state)
-    return said, states
+    off = np.cumsum(first.no, axis=-1)
+    rested: NDArray[np.int64] = off - np.maximum.accumulate(np.where(first.yes, off, 0), axis=-1)
+    began = _last(
+        np.greater_equal(rested, REST), -1
+    )  # when the latch was last brought back to waiting
+    missed = np.arange(off.shape[-1]) - _last(until.yes | until.no, -1)
+    lost = missed > PATIENCE
+    opened = _last(opening.yes & ~lost, -2) >= began
+    shut = _last(opened & until.yes, -2) >= began
+    is_open = opened & ~shut
+    in_doubt = lost & (is_open | (~opened & opening.yes))
+    yes = is_open & every.yes & ~in_doubt
+    no = until.yes | shut | every.no | (~opened & opening.no)
+    states = np.where(in_doubt, np.int8(3), opened.astype(np.int8) + shut)
+    return Walked(Truth(yes, no), states)
+
+
+def _last(happened: Bools, never: int) -> NDArray[np.int64]:
+    """The index of the last day, up to each day, on which something happened; else `never`."""
+    days = np.arange(happened.shape[-1])
+    return np.maximum.accumulate(np.where(happened, days, never), axis=-1)

@@ -7,9 +7,8 @@ import re
 from collections.abc import Sequence
 
 from advisor.rulebook.book import Rulebook
-from advisor.rulebook.latch import Said
 from advisor.rulebook.spans import Span, span
-from advisor.rulebook.tree import Compare, Constant, FactValue, More, Node, Number, within
+from advisor.rulebook.tree import Compare, Constant, FactValue, More, Node, Number, Said, within
 from advisor.series.quantity import Kind, show
 
 HOURS_LONG = ("hours", "minutes")

@@ -173,6 +173,10 @@ class Either:
 
 
 Test = Compare | Between | Is | Not | Either
+
+Said = bool | None
+"""What a test says on a day; None: unknown."""
+
 Node = Number | Test
 
 

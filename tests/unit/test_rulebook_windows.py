@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
-from advisor.rulebook.latch import PATIENCE, REST, State, walk
-from advisor.rulebook.tree import Window
+from advisor.rulebook import latch
+from advisor.rulebook.bounds import Truth, said
+from advisor.rulebook.latch import PATIENCE, REST, STATES, State
+from advisor.rulebook.tree import Said, Window
 from advisor.rulebook.windows import at, beside, fold
 
 days = st.lists(st.integers(-50, 50), min_size=1, max_size=40)
@@ -56,6 +60,49 @@ def test_a_day_beside_the_axis_is_outside() -> None:
 
 answers = st.sampled_from([True, False, None])
 sure = st.booleans()
+Day = tuple[Said, ...]
+
+
+def truth(days: Sequence[Said]) -> Truth:
+    return Truth(np.array([day is True for day in days]), np.array([day is False for day in days]))
+
+
+def walk(*parts: Sequence[Said]) -> tuple[list[Said], list[State]]:
+    """What a latch says on each day, and its states."""
+    found = latch.walk(*(truth(part) for part in parts))
+    days = range(len(parts[0]))
+    return [said(found.truth, day) for day in days], [STATES[code] for code in found.states]
+
+
+def step_by_step(*parts: Sequence[Said]) -> tuple[list[Said], list[State]]:
+    """The same by the words of the module, one day after the other."""
+    answers: list[Said] = []
+    states: list[State] = []
+    state = State.WAITING
+    rested = missed = 0
+    for first, every, opens, shuts in zip(*parts, strict=True):
+        missed = missed + 1 if shuts is None else 0
+        lost = missed > PATIENCE
+        rested = 0 if first else rested + (first is False)
+        if rested >= REST:
+            state = State.WAITING
+        if state is State.WAITING and opens and not lost:
+            state = State.SHUT if shuts else State.OPEN
+        elif state is State.OPEN and shuts:
+            state = State.SHUT
+        in_doubt = lost and (state is State.OPEN or bool(state is State.WAITING and opens))
+        answer: Said
+        if shuts or state is State.SHUT or every is False:
+            answer = False
+        elif in_doubt:
+            answer = None
+        elif state is State.OPEN:
+            answer = every
+        else:
+            answer = False if opens is False else None
+        answers.append(answer)
+        states.append(State.NOT_KNOWN if in_doubt else state)
+    return answers, states
 
 
 def lawns(said: st.SearchStrategy[bool | None]) -> st.SearchStrategy[list[tuple[bool | None, ...]]]:
@@ -71,6 +118,28 @@ def both(one: bool | None, other: bool | None) -> bool | None:
     if one is False or other is False:
         return False
     return None if one is None or other is None else True
+
+
+@settings(max_examples=300)
+@given(lawns(answers))
+def test_a_latch_says_what_a_walk_of_its_days_says(inputs: list[tuple[bool | None, ...]]) -> None:
+    assert walk(*zip(*inputs, strict=True)) == step_by_step(*zip(*inputs, strict=True))
+
+
+@given(lawns(answers), lawns(answers))
+def test_latches_of_one_array_are_each_for_itself(one: list[Day], other: list[Day]) -> None:
+    days = min(len(one), len(other))
+    pair = [list(zip(*inputs[:days], strict=True)) for inputs in (one, other)]
+    parts = [[truth(inputs[k]) for inputs in pair] for k in range(4)]
+    stacked = [
+        Truth(np.stack([t.yes for t in part]), np.stack([t.no for t in part])) for part in parts
+    ]
+    found = latch.walk(*stacked)
+    for i in range(2):
+        alone = latch.walk(*(part[i] for part in parts))
+        assert_array_equal(found.truth.yes[i], alone.truth.yes)
+        assert_array_equal(found.truth.no[i], alone.truth.no)
+        assert_array_equal(found.states[i], alone.states)
 
 
 @given(lawns(answers))

@@ -1,0 +1,417 @@
+"""A rulebook laid out for whole tables: which parts are worked out together, and in which order.
+
+Equal parts of rules become one row. The depth of a row is how many steps lie below it: a count of
+days stands above its test, a line of two tests above both, a rule above its lines. All rows of a
+depth are worked out at once, so that the time goes by the number of depths, not of rules.
+
+Few kinds of test are left. `at most` is the opposite of `more than`, and `more than` a limit is
+`at least` the next number above it. `or` is the opposite of `and` over opposites; so a line, a
+`between` and all lines of a rule are joined in one way.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.book import Keyword, Rule, Rulebook
+from advisor.rulebook.operations import (
+    Against,
+    Beside,
+    Counts,
+    Fold,
+    Join,
+    Means,
+    Operation,
+    Rows,
+    Spells,
+    Sums,
+    Wording,
+)
+from advisor.rulebook.spans import TOLERANCE
+from advisor.rulebook.tree import (
+    Added,
+    Between,
+    Compare,
+    Constant,
+    Count,
+    Either,
+    FactValue,
+    Function,
+    Is,
+    More,
+    Not,
+    Number,
+    Scaled,
+    Since,
+    Spell,
+    Test,
+    Window,
+    within,
+)
+
+COMBINE: dict[Function, np.ufunc] = {
+    Function.MEAN: np.add,
+    Function.TOTAL: np.add,
+    Function.LOWEST: np.minimum,
+    Function.HIGHEST: np.maximum,
+}
+
+
+class Literal(NamedTuple):
+    """A test by its row, or the opposite of that."""
+
+    row: int
+    opposite: bool = False
+
+    def turned(self) -> Literal:
+        return Literal(self.row, not self.opposite)
+
+
+@dataclass(frozen=True)
+class Program:
+    """What a batch does for a table, for all rules but broken ones and those for hours.
+
+    `numbers` and `tests` count the rows; the first numbers are the `leaves`, facts to be read.
+    `words` are the facts that are words. Nodes and rules are found by their identity: numbers in
+    `row_of`, tests in `test_of`, what a rule says in `says`. `latches` numbers the rules with a
+    latch; `latch_parts` has the rows, yes and no, of the four things that `latch.walk` asks for.
+    """
+
+    book: Rulebook
+    numbers: int
+    tests: int
+    leaves: tuple[FactValue | Since, ...]
+    words: tuple[str, ...]
+    operations: tuple[Operation, ...]
+    row_of: dict[int, int]
+    test_of: dict[int, Literal]
+    says: dict[int, Literal]
+    latches: dict[int, int]
+    latch_parts: tuple[tuple[Rows, Rows], ...]
+
+
+_RECENT: deque[Program] = deque(maxlen=4)
+
+
+def program_of(book: Rulebook) -> Program:
+    """The program of a book; made once while the book is in use."""
+    for program in _RECENT:
+        if program.book is book:
+            return program
+    _RECENT.append(_Layout(book).program())
+    return _RECENT[-1]
+
+
+# A test while the program is laid out: what distinguishes it from others.
+
+
+class _Limit(NamedTuple):
+    """A number, by its row, is at least a threshold."""
+
+    number: int
+    threshold: float
+
+
+class _Pair(NamedTuple):
+    """A comparison with something that is not constant."""
+
+    test: Compare
+
+
+class _Word(NamedTuple):
+    """A fact is one of some words."""
+
+    fact: str
+    codes: tuple[int, ...]
+
+
+class _All(NamedTuple):
+    """All parts hold; without parts, always."""
+
+    parts: tuple[Literal, ...]
+
+
+_Kind = _Limit | _Pair | _Word | _All
+_ORDER = (_Limit, _Pair, _Word, _All)
+_ALWAYS = Literal(0)
+
+
+class _Layout:
+    """Finds the distinct parts of a book's rules and how deep each stands, then gives them rows."""
+
+    def __init__(self, book: Rulebook) -> None:
+        self.book = book
+        self.nodes: list[tuple[Number, int]] = []  # each with its depth
+        self.row_of: dict[int, int] = {}
+        self.kinds: dict[_Kind, int] = {}
+        self.depths: list[int] = []
+        self.row: list[int] = []
+        self.test_of: dict[int, Literal] = {}
+        self.says: dict[int, Literal] = {}
+        self.latches: dict[int, tuple[Literal, Literal, Literal, Literal]] = {}
+        self._one(_All(()), -1)
+        rules = [rule for rule in book.rules.values() if not rule.broken and not rule.hourly]
+        for leaf in (n for rule in rules for c in rule.conditions for n in within(c.test)):
+            if isinstance(leaf, FactValue | Since):
+                self._number(leaf)
+        self.leaves = len(self.nodes)
+        for rule in rules:
+            self._rule(rule)
+
+    # The parts
+
+    def _rule(self, rule: Rule) -> None:
+        every, once, until = (
+            [self._test(condition.test) for condition in rule.under(keyword)]
+            for keyword in (Keyword.WHILE, Keyword.ONCE, Keyword.UNTIL)
+        )
+        whole = self._all(every)
+        if not once and not until:
+            self.says[id(rule)] = whole
+            return
+        opening = self._all([every[0], *once]) if once else whole
+        shuts = self._all(until) if until else _ALWAYS.turned()
+        self.latches[id(rule)] = (every[0], whole, opening, shuts)
+
+    def _test(self, test: Test) -> Literal:
+        known = self.test_of.get(id(test))
+        if known is None:
+            known = self.test_of[id(test)] = self._new_test(test)
+        return known
+
+    def _new_test(self, test: Test) -> Literal:
+        match test:
+            case Compare():
+                return self._compared(test)
+            case Between():
+                low = self._compared(Compare(test.value, More.AT_LEAST, test.low))
+                high = self._compared(Compare(test.value, More.AT_MOST, test.high))
+                return self._all([low, high])
+            case Is():
+                return self._one(_Word(test.fact, test.codes), 0)
+            case Not():
+                return self._test(test.test).turned()
+            case Either():
+                return self._all([self._test(part).turned() for part in test.tests]).turned()
+
+    def _compared(self, test: Compare) -> Literal:
+        depth = max(self._number(test.left), self._number(test.right))
+        if isinstance(test.left, Constant) or not isinstance(test.right, Constant):
+            return self._one(_Pair(test), depth)
+        strict = test.more in (More.MORE_THAN, More.AT_MOST)
+        threshold = test.right.value + (TOLERANCE if strict else -TOLERANCE)
+        if strict:
+            threshold = math.nextafter(threshold, math.inf)
+        found = self._one(_Limit(self.row_of[id(test.left)], threshold), depth)
+        return found.turned() if test.more in (More.LESS_THAN, More.AT_MOST) else found
+
+    def _all(self, parts: Sequence[Literal]) -> Literal:
+        if len(parts) == 1:
+            return parts[0]
+        return self._one(_All(tuple(parts)), 1 + max(self.depths[part.row] for part in parts))
+
+    def _one(self, kind: _Kind, depth: int) -> Literal:
+        row = self.kinds.setdefault(kind, len(self.kinds))
+        if row == len(self.depths):
+            self.depths.append(depth)
+        return Literal(row)
+
+    def _number(self, node: Number) -> int:
+        """Gives a number and all that it is made of their rows, and tells its depth."""
+        if isinstance(node, Constant):
+            return 0
+        if id(node) not in self.row_of:
+            match node:
+                case Count():
+                    depth = 1 + self.depths[self._test(node.test).row]
+                case Added() | Scaled():
+                    depth = max(self._number(node.left), self._number(node.right))
+                case Spell():
+                    depth = self._number(node.fact)
+                case _:
+                    depth = 0
+            self.row_of[id(node)] = len(self.nodes)
+            self.nodes.append((node, depth))
+        return self.nodes[self.row_of[id(node)]][1]
+
+    # The rows
+
+    def program(self) -> Program:
+        """Tests get their rows by depth and kind, so that those of an operation lie together."""
+        ordered = sorted(
+            self.kinds, key=lambda kind: (self.depths[self.kinds[kind]], _ORDER.index(type(kind)))
+        )
+        self.row = [0] * len(ordered)
+        for row, kind in enumerate(ordered):
+            self.row[self.kinds[kind]] = row
+        facts = sorted({kind.fact for kind in ordered if isinstance(kind, _Word)})
+        operations = self._spells()
+        for depth in range(max(self.depths) + 1):
+            here = [kind for kind in ordered if self.depths[self.kinds[kind]] == depth]
+            operations += self._counts(depth) + self._sums(depth) + self._tests(here, facts)
+        return Program(
+            self.book,
+            len(self.nodes),
+            len(self.kinds),
+            tuple(cast("FactValue | Since", node) for node, _ in self.nodes[: self.leaves]),
+            tuple(facts),
+            tuple(operations),
+            self.row_of,
+            {of: self._placed(literal) for of, literal in self.test_of.items()},
+            {of: self._placed(literal) for of, literal in self.says.items()},
+            {of: index for index, of in enumerate(self.latches)},
+            tuple(self._planes(part) for part in zip(*self.latches.values(), strict=True)),
+        )
+
+    def _placed(self, literal: Literal) -> Literal:
+        return Literal(self.row[literal.row], literal.opposite)
+
+    def _first(self, kinds: Sequence[_Kind]) -> int:
+        return self.row[self.kinds[kinds[0]]]
+
+    def _planes(self, literals: Iterable[Literal]) -> tuple[Rows, Rows]:
+        """Rows that are yes for them and rows that are no, of both planes of tests in one."""
+        placed = [self._placed(literal) for literal in literals]
+        half = len(self.kinds)
+        yes = [literal.row + half * literal.opposite for literal in placed]
+        no = [literal.row + half * (not literal.opposite) for literal in placed]
+        return np.array(yes, dtype=np.intp), np.array(no, dtype=np.intp)
+
+    def _nodes(self, depth: int | None = None) -> list[tuple[int, Number]]:
+        """Numbers with their rows."""
+        return [(r, node) for r, (node, d) in enumerate(self.nodes) if depth is None or d == depth]
+
+    def _spells(self) -> list[Operation]:
+        spells = [
+            (r, n) for r, n in self._nodes() if isinstance(n, Spell) and n.function in COMBINE
+        ]
+        means = [(r, n) for r, n in spells if n.function is Function.MEAN]
+        ranged = [(r, n) for r, n in spells if n.function is not Function.MEAN]
+        if not spells:
+            return []
+        cuts = []
+        for i, (row, node) in enumerate(means):
+            cuts += self._both(node, row, (i, 0.0), (len(means) + i, 0.0))
+        for i, (row, node) in enumerate(ranged, 2 * len(means)):
+            fact = FACTS[node.fact.name]
+            cuts += self._both(node, row, (i, fact.low), (i + len(ranged), fact.high))
+        facts = [FACTS[node.fact.name] for _, node in ranged]
+        return [
+            Spells(
+                _rows(self.row_of[id(node.fact)] for _, node in means),
+                _rows(self.row_of[id(node.fact)] for _, node in ranged),
+                np.array([fact.low for fact in facts], dtype=np.float64),
+                np.array([fact.high for fact in facts], dtype=np.float64),
+                _folds(cuts),
+                Means(
+                    _rows(row for row, _ in means),
+                    np.array([node.window.days for _, node in means], dtype=np.float64),
+                ),
+            )
+        ]
+
+    def _both(
+        self, node: Spell | Count, row: int, low: tuple[int, float], high: tuple[int, float]
+    ) -> list[_Cut]:
+        """The windows of the low and of the high end, each from its source and what is outside."""
+        combine = np.add if isinstance(node, Count) else COMBINE[node.function]
+        targets = row, len(self.nodes) + row
+        return [
+            _Cut(combine, node.window, source, outside, target)
+            for (source, outside), target in zip((low, high), targets, strict=True)
+        ]
+
+    def _counts(self, depth: int) -> list[Operation]:
+        counts = [(r, n) for r, n in self._nodes(depth) if isinstance(n, Count)]
+        if not counts:
+            return []
+        cuts = []
+        for i, (row, node) in enumerate(counts):
+            cuts += self._both(node, row, (i, 0.0), (len(counts) + i, 0.0))
+        planes = self._planes(self.test_of[id(node.test)] for _, node in counts)
+        days = np.array([node.window.days for _, node in counts], dtype=np.float64)
+        rows = _rows(row for row, _ in counts)
+        return [Counts(np.concatenate(planes), _folds(cuts), rows, days)]
+
+    def _sums(self, depth: int) -> list[Operation]:
+        made = [
+            (r, n)
+            for r, n in self._nodes(depth)
+            if isinstance(n, Added | Scaled) or (isinstance(n, Spell) and n.function not in COMBINE)
+        ]
+        return [Sums(tuple(made), self.row_of)] if made else []
+
+    def _tests(self, kinds: Sequence[_Kind], facts: list[str]) -> list[Operation]:
+        """The operations for the tests of one depth, which stand in the order of their rows."""
+        limits = [kind for kind in kinds if isinstance(kind, _Limit)]
+        pairs = [kind for kind in kinds if isinstance(kind, _Pair)]
+        words = [kind for kind in kinds if isinstance(kind, _Word)]
+        joins = [kind for kind in kinds if isinstance(kind, _All)]
+        found: list[Operation] = []
+        if limits:
+            thresholds = np.array([kind.threshold for kind in limits])
+            rows = _rows(kind.number for kind in limits)
+            found.append(Against(self._first(limits), rows, thresholds))
+        if pairs:
+            tests = tuple(kind.test for kind in pairs)
+            found.append(Beside(self._first(pairs), tests, self.row_of))
+        if words:
+            rows = _rows(facts.index(kind.fact) for kind in words)
+            chosen = [sum(1 << code for code in set(kind.codes)) for kind in words]
+            every = [(1 << len(FACTS[kind.fact].words)) - 1 for kind in words]
+            found.append(
+                Wording(self._first(words), rows, _bits(chosen), _bits(every) & ~_bits(chosen))
+            )
+        if joins:
+            width = max(len(kind.parts) for kind in joins)
+            columns = [
+                [k.parts[i] if i < len(k.parts) else _ALWAYS for k in joins] for i in range(width)
+            ]
+            planes = [self._planes(column) for column in columns]
+            yes, no = zip(*planes, strict=True)
+            found.append(Join(self._first(joins), tuple(yes), tuple(no)))
+        return found
+
+
+class _Cut(NamedTuple):
+    """One row over a window."""
+
+    combine: np.ufunc
+    window: Window
+    source: int
+    outside: float
+    target: int
+
+
+def _folds(cuts: list[_Cut]) -> tuple[Fold, ...]:
+    """Together what is combined in one way over as many days."""
+    groups: dict[tuple[np.ufunc, int], list[_Cut]] = {}
+    for cut in cuts:
+        groups.setdefault((cut.combine, cut.window.days), []).append(cut)
+    return tuple(
+        Fold(
+            combine,
+            days,
+            _rows(cut.source for cut in group),
+            np.array([cut.outside for cut in group], dtype=np.float64),
+            tuple(cut.window.first for cut in group),
+            tuple(cut.target for cut in group),
+        )
+        for (combine, days), group in groups.items()
+    )
+
+
+def _rows(rows: Iterable[int]) -> Rows:
+    return np.array(list(rows), dtype=np.intp)
+
+
+def _bits(masks: list[int]) -> NDArray[np.uint32]:
+    return np.array(masks, dtype=np.uint32)
