@@ -33,6 +33,11 @@ class Truth(NamedTuple):
     no: Bools
 
 
+def exactly(value: float) -> Interval:
+    end = np.asarray(value, dtype=np.float64)
+    return Interval(end, end)
+
+
 def mean(raw: Interval, window: Window) -> Interval:
     """The mean of the known days where four of five are known; days with bounds only are not."""
     known = np.equal(raw.low, raw.high)
@@ -50,8 +55,8 @@ def bounded(low: Floats, high: Floats) -> Interval:
 
 def in_range(raw: Interval, least: Floats | float, most: Floats | float) -> Interval:
     """An interval that lies between the least and the greatest value that its fact can have."""
-    low = np.where(np.isneginf(raw.low), np.minimum(least, raw.high), raw.low)
-    high = np.where(np.isposinf(raw.high), np.maximum(most, raw.low), raw.high)
+    low = np.where(raw.low == -np.inf, np.minimum(least, raw.high), raw.low)
+    high = np.where(raw.high == np.inf, np.maximum(most, raw.low), raw.high)
     return Interval(low, high)
 
 

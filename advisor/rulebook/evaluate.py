@@ -7,10 +7,7 @@ that is not known to be open is shut, a hold that is not known to be off holds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
 from advisor.conditions.vocabulary import FACTS
@@ -24,17 +21,18 @@ from advisor.rulebook.bounds import (
     both,
     bounded,
     compared,
+    exactly,
     in_range,
     mean,
     opposite,
     rise,
-    said,
     scaled,
 )
 from advisor.rulebook.explain import ConditionResult, Explanation, explain
-from advisor.rulebook.latch import STATES, State, walk
+from advisor.rulebook.folding import COMBINE
+from advisor.rulebook.latch import Verdicts, walk
 from advisor.rulebook.operations import column_of
-from advisor.rulebook.program import COMBINE, program_of
+from advisor.rulebook.program import program_of
 from advisor.rulebook.tree import (
     Added,
     Between,
@@ -59,39 +57,6 @@ from advisor.rulebook.tree import (
 )
 from advisor.rulebook.windows import fold
 
-
-@dataclass(frozen=True)
-class Verdicts:
-    """What a rule says on each day; arrays of shape (..., days). Neither yes nor no: unknown.
-
-    `latch` is that of an opens rule with `once` or `until`: its states, as indexes of
-    `latch.STATES`.
-    """
-
-    yes: Bools
-    no: Bools
-    latch: NDArray[np.int8] | None = None
-
-    def said(self, day: int) -> Said:
-        """One day, on an axis without leading axes; None: unknown."""
-        return said(Truth(self.yes, self.no), day)
-
-    @property
-    def states(self) -> tuple[State, ...]:
-        """The latch on each day of an axis without leading axes; empty where there is none."""
-        return () if self.latch is None else tuple(STATES[code] for code in self.latch.tolist())
-
-    @property
-    def open(self) -> Bools:
-        """For an opens rule: where the window is known to be open."""
-        return self.yes
-
-    @property
-    def held(self) -> Bools:
-        """For a holds rule: where it is not known to be off."""
-        return np.logical_not(self.no)
-
-
 __all__ = ["ConditionResult", "Evaluator", "Explanation", "Verdicts"]
 
 
@@ -109,35 +74,26 @@ class Evaluator:
         # A node is kept with its value: an id is only its own while the node lives.
         self._numbers: dict[int, tuple[Node, Interval]] = {}
         self._tests: dict[int, tuple[Node, Truth]] = {}
-        self._said: dict[int, tuple[Rule, Verdicts]] = {}
+        self._said: dict[int, Verdicts] = {}
         self._batch: Batch | None = None
 
     def says(self, rule: Rule) -> Verdicts:
-        """What a rule says on every day."""
-        known = self._said.get(id(rule))
-        if known is None:
-            known = self._said[id(rule)] = rule, self._says(rule)
-        return known[1]
+        """What a rule says on every day: of all rules of the book at once."""
+        if not rule.hourly and self._batch is None:
+            self._batch = Batch(program_of(self.book), self.table)
+            self._said = self._batch.verdicts
+        found = self._said.get(id(rule))
+        return found if found is not None else self.plainly(rule)
 
-    def _says(self, rule: Rule) -> Verdicts:
+    def plainly(self, rule: Rule) -> Verdicts:
+        """The same for one rule, worked out part by part."""
         if rule.broken:
             nowhere = np.zeros(self._days, dtype=np.bool_)
             return Verdicts(nowhere, nowhere)
-        if not rule.hourly:
-            if self._batch is None:
-                self._batch = Batch(program_of(self.book), self.table)
-            found = self._batch.says(rule)
-            if found is not None:
-                return Verdicts(*found.truth, found.states)
-        return self.plainly(rule)
-
-    def plainly(self, rule: Rule) -> Verdicts:
-        """What a rule says, worked out node by node: `says` of a whole book is faster."""
         every = self.under(rule, Keyword.WHILE)
         if not rule.under(Keyword.ONCE) and not rule.under(Keyword.UNTIL):
             return Verdicts(*every)
-        found = walk(*self._latch_parts(rule, every))
-        return Verdicts(*found.truth, found.states)
+        return walk(*self._latch_parts(rule, every))
 
     def explain(self, rule: Rule, day: int) -> Explanation:
         """Why a rule says what it says on the day of index `day`.
@@ -153,7 +109,7 @@ class Evaluator:
         every = self.under(rule, Keyword.WHILE)
         only = slice(day, day + 1)
         parts = self._latch_parts(rule, every)
-        return said(walk(*(Truth(part.yes[only], part.no[only]) for part in parts)).truth, 0)
+        return walk(*(Truth(part.yes[only], part.no[only]) for part in parts)).said(0)
 
     def _latch_parts(self, rule: Rule, every: Truth) -> tuple[Truth, Truth, Truth, Truth]:
         first = self.truth(rule.under(Keyword.WHILE)[0].test)
@@ -233,8 +189,7 @@ class Evaluator:
             return found
         match node:
             case Constant():
-                value = np.asarray(node.value, dtype=np.float64)
-                return Interval(value, value)
+                return exactly(node.value)
             case FactValue() | Since():
                 return self._column(node)
             case Spell():

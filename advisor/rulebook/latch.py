@@ -24,7 +24,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.rulebook.bounds import Bools, Truth
+from advisor.rulebook.bounds import Bools, Truth, said
+from advisor.rulebook.tree import Said
 
 REST = 60
 """Days in a row without the first condition, after which a window may open again."""
@@ -43,38 +44,58 @@ class State(StrEnum):
 STATES = tuple(State)
 
 
-class Walked(NamedTuple):
-    """What a latch says, and its `states` as indexes of STATES; shape (..., days)."""
+class Verdicts(NamedTuple):
+    """What a rule says on each day; arrays of shape (..., days). Neither yes nor no: unknown.
 
-    truth: Truth
-    states: NDArray[np.int8]
+    `latch` is that of an opens rule with `once` or `until`: its states, as indexes of STATES.
+    """
+
+    yes: Bools
+    no: Bools
+    latch: NDArray[np.int8] | None = None
+
+    def said(self, day: int) -> Said:
+        """One day, on an axis without leading axes; None: unknown."""
+        return said(Truth(self.yes, self.no), day)
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """The latch on each day of an axis without leading axes; empty where there is none."""
+        return () if self.latch is None else tuple(STATES[code] for code in self.latch.tolist())
+
+    @property
+    def open(self) -> Bools:
+        """For an opens rule: where the window is known to be open."""
+        return self.yes
+
+    @property
+    def held(self) -> Bools:
+        """For a holds rule: where it is not known to be off."""
+        return np.logical_not(self.no)
 
 
-def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Walked:
+def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Verdicts:
     """Whether the window is open on each day, for all latches and lawns of leading axes at once.
 
     `first` is the first while condition, `every` all of them, `opening` what opens the latch. All
     are of one shape (..., days), and days run in order. Nothing is walked day by day: a state is
     told by which of a few things came last.
     """
+    days = np.arange(first.no.shape[-1])
     off = np.cumsum(first.no, axis=-1)
     rested: NDArray[np.int64] = off - np.maximum.accumulate(np.where(first.yes, off, 0), axis=-1)
-    began = _last(
-        np.greater_equal(rested, REST), -1
-    )  # when the latch was last brought back to waiting
-    missed = np.arange(off.shape[-1]) - _last(until.yes | until.no, -1)
-    lost = missed > PATIENCE
-    opened = _last(opening.yes & ~lost, -2) >= began
-    shut = _last(opened & until.yes, -2) >= began
+    began = _last(np.greater_equal(rested, REST), days, -1)  # on which it came back to waiting
+    lost = days - _last(until.yes | until.no, days, -1) > PATIENCE
+    opened = _last(opening.yes & ~lost, days, -2) >= began
+    shut = _last(opened & until.yes, days, -2) >= began
     is_open = opened & ~shut
     in_doubt = lost & (is_open | (~opened & opening.yes))
     yes = is_open & every.yes & ~in_doubt
     no = until.yes | shut | every.no | (~opened & opening.no)
     states = np.where(in_doubt, np.int8(3), opened.astype(np.int8) + shut)
-    return Walked(Truth(yes, no), states)
+    return Verdicts(yes, no, states)
 
 
-def _last(happened: Bools, never: int) -> NDArray[np.int64]:
-    """The index of the last day, up to each day, on which something happened; else `never`."""
-    days = np.arange(happened.shape[-1])
+def _last(happened: Bools, days: NDArray[np.int64], never: int) -> NDArray[np.int64]:
+    """The last of the days up to each day on which something happened; else `never`."""
     return np.maximum.accumulate(np.where(happened, days, never), axis=-1)

@@ -7,25 +7,26 @@ before it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
-from advisor.rulebook.bounds import Interval, added, compared, in_range, rise, scaled
+from advisor.rulebook.bounds import Interval, added, compared, exactly, rise, scaled
 from advisor.rulebook.tree import (
     Added,
-    Compare,
     Constant,
     Is,
     Leaf,
+    More,
     Number,
     Scaled,
     Since,
     Spell,
 )
-from advisor.rulebook.windows import slide
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
@@ -65,92 +66,8 @@ class Board:
         return values.reshape(-1, *(1 for _ in self.shape))
 
 
-@dataclass(frozen=True)
-class Means:
-    """The last step of means: the rows hold the number of known days and their sum."""
-
-    rows: Rows
-    days: Floats
-
-    def run(self, board: Board) -> None:
-        number, total = board.numbers[0, self.rows], board.numbers[1, self.rows]
-        enough = 5 * number >= 4 * board.upright(self.days)
-        middle = total / np.maximum(number, 1)
-        board.numbers[0, self.rows] = np.where(enough, middle, -np.inf)
-        board.numbers[1, self.rows] = np.where(enough, middle, np.inf)
-
-
-@dataclass(frozen=True)
-class Fold:
-    """Windows of one length over which rows are added up, or their least or greatest found.
-
-    Row i of the sources becomes the row `targets[i]` of both planes of numbers, over the window
-    whose first day is `firsts[i]`; `outside[i]` stands for days beyond the axis.
-    """
-
-    combine: np.ufunc
-    length: int
-    sources: Rows
-    outside: Floats
-    firsts: tuple[int, ...]
-    targets: tuple[int, ...]
-
-    def run(self, board: Board, rows: Floats) -> None:
-        days = board.shape[-1]
-        before = max(0, -min(self.firsts))
-        after = max(0, max(self.firsts) + self.length - 1)
-        shape = (len(self.sources), *board.shape[:-1], before + days + after)
-        padded = np.empty(shape)
-        outside = board.upright(self.outside)
-        padded[..., :before] = outside
-        padded[..., before : before + days] = rows[self.sources]
-        padded[..., before + days :] = outside
-        found = slide(padded, self.length, self.combine)
-        for i, (first, target) in enumerate(zip(self.firsts, self.targets, strict=True)):
-            start = before + first
-            board.number_rows[target] = found[i, ..., start : start + days]
-
-
-@dataclass(frozen=True)
-class Spells:
-    """Facts over windows. Of the facts `averaged`, two rows are folded: whether a day is known, and
-    its value or nothing. Of the facts `ranged`, the low and the high, within `least` and `most`."""
-
-    averaged: Rows
-    ranged: Rows
-    least: Floats
-    most: Floats
-    folds: tuple[Fold, ...]
-    means: Means
-
-    def run(self, board: Board) -> None:
-        low, high = board.numbers
-        known = np.equal(low[self.averaged], high[self.averaged])
-        values = np.where(known, low[self.averaged], 0.0)
-        raw = Interval(low[self.ranged], high[self.ranged])
-        ends = in_range(raw, board.upright(self.least), board.upright(self.most))
-        rows = np.concatenate([known.astype(np.float64), values, *ends])
-        for fold in self.folds:
-            fold.run(board, rows)
-        self.means.run(board)
-
-
-@dataclass(frozen=True)
-class Counts:
-    """Numbers of days on which tests hold: of `rows` of tests, first all that count for sure, then
-    all that surely do not."""
-
-    rows: Rows
-    folds: tuple[Fold, ...]
-    numbers: Rows
-    days: Floats
-
-    def run(self, board: Board) -> None:
-        held = board.test_rows[self.rows].astype(np.float64)
-        for fold in self.folds:
-            fold.run(board, held)
-        never = board.numbers[1, self.numbers]
-        board.numbers[1, self.numbers] = board.upright(self.days) - never
+def rows_of(rows: Iterable[int]) -> Rows:
+    return np.array(list(rows), dtype=np.intp)
 
 
 @dataclass(frozen=True)
@@ -167,22 +84,17 @@ class Sums:
     def _made(self, board: Board, node: Added | Scaled | Spell) -> Interval:
         match node:
             case Added():
-                left, right = (interval(board, self.row_of, n) for n in (node.left, node.right))
-                return added(left, right, node.minus)
+                return added(self._of(board, node.left), self._of(board, node.right), node.minus)
             case Scaled():
-                left, right = (interval(board, self.row_of, n) for n in (node.left, node.right))
-                return scaled(left, right, node.divided)
+                return scaled(self._of(board, node.left), self._of(board, node.right), node.divided)
             case Spell():
-                return rise(interval(board, self.row_of, node.fact), node.window)
+                return rise(self._of(board, node.fact), node.window)
 
-
-def interval(board: Board, row_of: dict[int, int], node: Number) -> Interval:
-    """Bounds of a constant, or of a number that has a row."""
-    if isinstance(node, Constant):
-        value = np.asarray(node.value, dtype=np.float64)
-        return Interval(value, value)
-    row = row_of[id(node)]
-    return Interval(board.numbers[0, row], board.numbers[1, row])
+    def _of(self, board: Board, node: Number) -> Interval:
+        if isinstance(node, Constant):
+            return exactly(node.value)
+        row = self.row_of[id(node)]
+        return Interval(board.numbers[0, row], board.numbers[1, row])
 
 
 @dataclass(frozen=True)
@@ -204,22 +116,25 @@ class Against:
 
 @dataclass(frozen=True)
 class Beside:
-    """Tests from row `first` on that compare two numbers, one by one."""
+    """Tests from row `first` on: numbers are at least, or more than, another."""
 
     first: int
-    tests: tuple[Compare, ...]
-    row_of: dict[int, int]
+    more: More
+    left: Rows
+    right: Rows
 
     def run(self, board: Board) -> None:
-        for row, test in enumerate(self.tests, self.first):
-            left, right = (interval(board, self.row_of, n) for n in (test.left, test.right))
-            board.tests[0, row], board.tests[1, row] = compared(left, test.more, right)
+        tests = slice(self.first, self.first + len(self.left))
+        left, right = (
+            Interval(*board.numbers.take(rows, axis=1)) for rows in (self.left, self.right)
+        )
+        board.tests[0, tests], board.tests[1, tests] = compared(left, self.more, right)
 
 
 @dataclass(frozen=True)
 class Join:
     """Tests from row `first` on: all parts of each hold. Parts are columns of rows of tests, of
-    the plane that is yes for them, and of the one that is no."""
+    the plane that is yes for them, and of the one that is no; those with most parts come first."""
 
     first: int
     yes: tuple[Rows, ...]
@@ -227,11 +142,12 @@ class Join:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.yes[0]))
-        all_hold, one_fails = board.tests[:, tests]
-        all_hold[...], one_fails[...] = board.test_rows[self.yes[0]], board.test_rows[self.no[0]]
+        all_hold, one_fails = board.tests[0, tests], board.tests[1, tests]
+        board.test_rows.take(self.yes[0], axis=0, out=all_hold, mode="clip")
+        board.test_rows.take(self.no[0], axis=0, out=one_fails, mode="clip")
         for yes, no in zip(self.yes[1:], self.no[1:], strict=True):
-            all_hold &= board.test_rows[yes]
-            one_fails |= board.test_rows[no]
+            all_hold[: len(yes)] &= board.test_rows.take(yes, axis=0)
+            one_fails[: len(no)] |= board.test_rows.take(no, axis=0)
 
 
 @dataclass(frozen=True)
@@ -255,4 +171,8 @@ class Wording:
 BITS = np.array([*(1 << code for code in range(32)), 0], dtype=np.uint32)
 """A bit for each code of a word, and for UNKNOWN_WORD, which counts from the end, none."""
 
-Operation = Spells | Counts | Sums | Against | Beside | Wording | Join
+
+class Operation(Protocol):
+    """Works out some rows of a board, when those that it needs are there."""
+
+    def run(self, board: Board) -> None: ...

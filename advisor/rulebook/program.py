@@ -22,18 +22,16 @@ from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Keyword, Rule, Rulebook
+from advisor.rulebook.folding import COMBINE, Counts, Spells
 from advisor.rulebook.operations import (
     Against,
     Beside,
-    Counts,
-    Fold,
     Join,
-    Means,
     Operation,
     Rows,
-    Spells,
     Sums,
     Wording,
+    rows_of,
 )
 from advisor.rulebook.spans import TOLERANCE
 from advisor.rulebook.tree import (
@@ -44,7 +42,6 @@ from advisor.rulebook.tree import (
     Count,
     Either,
     FactValue,
-    Function,
     Is,
     More,
     Not,
@@ -53,16 +50,8 @@ from advisor.rulebook.tree import (
     Since,
     Spell,
     Test,
-    Window,
     within,
 )
-
-COMBINE: dict[Function, np.ufunc] = {
-    Function.MEAN: np.add,
-    Function.TOTAL: np.add,
-    Function.LOWEST: np.minimum,
-    Function.HIGHEST: np.maximum,
-}
 
 
 class Literal(NamedTuple):
@@ -79,22 +68,24 @@ class Literal(NamedTuple):
 class Program:
     """What a batch does for a table, for all rules but broken ones and those for hours.
 
-    `numbers` and `tests` count the rows; the first numbers are the `leaves`, facts to be read.
-    `words` are the facts that are words. Nodes and rules are found by their identity: numbers in
-    `row_of`, tests in `test_of`, what a rule says in `says`. `latches` numbers the rules with a
-    latch; `latch_parts` has the rows, yes and no, of the four things that `latch.walk` asks for.
+    `numbers` and `tests` count the rows; the first numbers are the `leaves`, facts to be read, some
+    others `constants`. `words` are the facts that are words. Nodes and rules are found by their
+    identity: numbers in `row_of`, tests in `test_of`, what a rule says in `says`. `latches` are the
+    rules with a latch; `latch_parts` has the rows, yes and no, of the four things that `latch.walk`
+    asks for, a row a rule.
     """
 
     book: Rulebook
     numbers: int
     tests: int
     leaves: tuple[FactValue | Since, ...]
+    constants: tuple[tuple[int, float], ...]
     words: tuple[str, ...]
     operations: tuple[Operation, ...]
     row_of: dict[int, int]
     test_of: dict[int, Literal]
     says: dict[int, Literal]
-    latches: dict[int, int]
+    latches: tuple[int, ...]
     latch_parts: tuple[tuple[Rows, Rows], ...]
 
 
@@ -121,9 +112,11 @@ class _Limit(NamedTuple):
 
 
 class _Pair(NamedTuple):
-    """A comparison with something that is not constant."""
+    """A number, by its row, is at least, or more than, another."""
 
-    test: Compare
+    more: More
+    left: int
+    right: int
 
 
 class _Word(NamedTuple):
@@ -140,7 +133,21 @@ class _All(NamedTuple):
 
 
 _Kind = _Limit | _Pair | _Word | _All
-_ORDER = (_Limit, _Pair, _Word, _All)
+
+
+def _order(kind: _Kind) -> tuple[int, int]:
+    """By operation; where all of many parts hold, those with most of them first."""
+    match kind:
+        case _Limit():
+            return 0, 0
+        case _Pair():
+            return 1, kind.more is More.MORE_THAN
+        case _Word():
+            return 2, 0
+        case _All():
+            return 3, -len(kind.parts)
+
+
 _ALWAYS = Literal(0)
 
 
@@ -203,15 +210,20 @@ class _Layout:
                 return self._all([self._test(part).turned() for part in test.tests]).turned()
 
     def _compared(self, test: Compare) -> Literal:
-        depth = max(self._number(test.left), self._number(test.right))
-        if isinstance(test.left, Constant) or not isinstance(test.right, Constant):
-            return self._one(_Pair(test), depth)
+        less = test.more in (More.LESS_THAN, More.AT_MOST)
         strict = test.more in (More.MORE_THAN, More.AT_MOST)
-        threshold = test.right.value + (TOLERANCE if strict else -TOLERANCE)
-        if strict:
-            threshold = math.nextafter(threshold, math.inf)
-        found = self._one(_Limit(self.row_of[id(test.left)], threshold), depth)
-        return found.turned() if test.more in (More.LESS_THAN, More.AT_MOST) else found
+        depth = self._number(test.left)
+        left = self.row_of[id(test.left)]
+        if isinstance(test.right, Constant):
+            threshold = test.right.value + (TOLERANCE if strict else -TOLERANCE)
+            if strict:
+                threshold = math.nextafter(threshold, math.inf)
+            found = self._one(_Limit(left, threshold), depth)
+        else:
+            depth = max(depth, self._number(test.right))
+            more = More.MORE_THAN if strict else More.AT_LEAST
+            found = self._one(_Pair(more, left, self.row_of[id(test.right)]), depth)
+        return found.turned() if less else found
 
     def _all(self, parts: Sequence[Literal]) -> Literal:
         if len(parts) == 1:
@@ -226,8 +238,6 @@ class _Layout:
 
     def _number(self, node: Number) -> int:
         """Gives a number and all that it is made of their rows, and tells its depth."""
-        if isinstance(node, Constant):
-            return 0
         if id(node) not in self.row_of:
             match node:
                 case Count():
@@ -247,7 +257,7 @@ class _Layout:
     def program(self) -> Program:
         """Tests get their rows by depth and kind, so that those of an operation lie together."""
         ordered = sorted(
-            self.kinds, key=lambda kind: (self.depths[self.kinds[kind]], _ORDER.index(type(kind)))
+            self.kinds, key=lambda kind: (self.depths[self.kinds[kind]], *_order(kind))
         )
         self.row = [0] * len(ordered)
         for row, kind in enumerate(ordered):
@@ -262,12 +272,13 @@ class _Layout:
             len(self.nodes),
             len(self.kinds),
             tuple(cast("FactValue | Since", node) for node, _ in self.nodes[: self.leaves]),
+            tuple((r, n.value) for r, n in self._nodes() if isinstance(n, Constant)),
             tuple(facts),
             tuple(operations),
             self.row_of,
             {of: self._placed(literal) for of, literal in self.test_of.items()},
             {of: self._placed(literal) for of, literal in self.says.items()},
-            {of: index for index, of in enumerate(self.latches)},
+            tuple(self.latches),
             tuple(self._planes(part) for part in zip(*self.latches.values(), strict=True)),
         )
 
@@ -293,53 +304,12 @@ class _Layout:
         spells = [
             (r, n) for r, n in self._nodes() if isinstance(n, Spell) and n.function in COMBINE
         ]
-        means = [(r, n) for r, n in spells if n.function is Function.MEAN]
-        ranged = [(r, n) for r, n in spells if n.function is not Function.MEAN]
-        if not spells:
-            return []
-        cuts = []
-        for i, (row, node) in enumerate(means):
-            cuts += self._both(node, row, (i, 0.0), (len(means) + i, 0.0))
-        for i, (row, node) in enumerate(ranged, 2 * len(means)):
-            fact = FACTS[node.fact.name]
-            cuts += self._both(node, row, (i, fact.low), (i + len(ranged), fact.high))
-        facts = [FACTS[node.fact.name] for _, node in ranged]
-        return [
-            Spells(
-                _rows(self.row_of[id(node.fact)] for _, node in means),
-                _rows(self.row_of[id(node.fact)] for _, node in ranged),
-                np.array([fact.low for fact in facts], dtype=np.float64),
-                np.array([fact.high for fact in facts], dtype=np.float64),
-                _folds(cuts),
-                Means(
-                    _rows(row for row, _ in means),
-                    np.array([node.window.days for _, node in means], dtype=np.float64),
-                ),
-            )
-        ]
-
-    def _both(
-        self, node: Spell | Count, row: int, low: tuple[int, float], high: tuple[int, float]
-    ) -> list[_Cut]:
-        """The windows of the low and of the high end, each from its source and what is outside."""
-        combine = np.add if isinstance(node, Count) else COMBINE[node.function]
-        targets = row, len(self.nodes) + row
-        return [
-            _Cut(combine, node.window, source, outside, target)
-            for (source, outside), target in zip((low, high), targets, strict=True)
-        ]
+        return [Spells.of(spells, self.row_of)] if spells else []
 
     def _counts(self, depth: int) -> list[Operation]:
         counts = [(r, n) for r, n in self._nodes(depth) if isinstance(n, Count)]
-        if not counts:
-            return []
-        cuts = []
-        for i, (row, node) in enumerate(counts):
-            cuts += self._both(node, row, (i, 0.0), (len(counts) + i, 0.0))
-        planes = self._planes(self.test_of[id(node.test)] for _, node in counts)
-        days = np.array([node.window.days for _, node in counts], dtype=np.float64)
-        rows = _rows(row for row, _ in counts)
-        return [Counts(np.concatenate(planes), _folds(cuts), rows, days)]
+        tests = self._planes(self.test_of[id(node.test)] for _, node in counts)
+        return [Counts.of(counts, tests)] if counts else []
 
     def _sums(self, depth: int) -> list[Operation]:
         made = [
@@ -352,65 +322,32 @@ class _Layout:
     def _tests(self, kinds: Sequence[_Kind], facts: list[str]) -> list[Operation]:
         """The operations for the tests of one depth, which stand in the order of their rows."""
         limits = [kind for kind in kinds if isinstance(kind, _Limit)]
-        pairs = [kind for kind in kinds if isinstance(kind, _Pair)]
         words = [kind for kind in kinds if isinstance(kind, _Word)]
         joins = [kind for kind in kinds if isinstance(kind, _All)]
         found: list[Operation] = []
         if limits:
             thresholds = np.array([kind.threshold for kind in limits])
-            rows = _rows(kind.number for kind in limits)
+            rows = rows_of(kind.number for kind in limits)
             found.append(Against(self._first(limits), rows, thresholds))
-        if pairs:
-            tests = tuple(kind.test for kind in pairs)
-            found.append(Beside(self._first(pairs), tests, self.row_of))
+        for more in (More.AT_LEAST, More.MORE_THAN):
+            pairs = [kind for kind in kinds if isinstance(kind, _Pair) and kind.more is more]
+            if pairs:
+                left, right = (kind.left for kind in pairs), (kind.right for kind in pairs)
+                found.append(Beside(self._first(pairs), more, rows_of(left), rows_of(right)))
         if words:
-            rows = _rows(facts.index(kind.fact) for kind in words)
+            rows = rows_of(facts.index(kind.fact) for kind in words)
             chosen = [sum(1 << code for code in set(kind.codes)) for kind in words]
             every = [(1 << len(FACTS[kind.fact].words)) - 1 for kind in words]
             found.append(
                 Wording(self._first(words), rows, _bits(chosen), _bits(every) & ~_bits(chosen))
             )
         if joins:
-            width = max(len(kind.parts) for kind in joins)
-            columns = [
-                [k.parts[i] if i < len(k.parts) else _ALWAYS for k in joins] for i in range(width)
-            ]
+            width = len(joins[0].parts)
+            columns = [[k.parts[i] for k in joins if i < len(k.parts)] for i in range(width)]
             planes = [self._planes(column) for column in columns]
             yes, no = zip(*planes, strict=True)
             found.append(Join(self._first(joins), tuple(yes), tuple(no)))
         return found
-
-
-class _Cut(NamedTuple):
-    """One row over a window."""
-
-    combine: np.ufunc
-    window: Window
-    source: int
-    outside: float
-    target: int
-
-
-def _folds(cuts: list[_Cut]) -> tuple[Fold, ...]:
-    """Together what is combined in one way over as many days."""
-    groups: dict[tuple[np.ufunc, int], list[_Cut]] = {}
-    for cut in cuts:
-        groups.setdefault((cut.combine, cut.window.days), []).append(cut)
-    return tuple(
-        Fold(
-            combine,
-            days,
-            _rows(cut.source for cut in group),
-            np.array([cut.outside for cut in group], dtype=np.float64),
-            tuple(cut.window.first for cut in group),
-            tuple(cut.target for cut in group),
-        )
-        for (combine, days), group in groups.items()
-    )
-
-
-def _rows(rows: Iterable[int]) -> Rows:
-    return np.array(list(rows), dtype=np.intp)
 
 
 def _bits(masks: list[int]) -> NDArray[np.uint32]:

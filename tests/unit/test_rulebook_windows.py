@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
 from advisor.rulebook import latch
-from advisor.rulebook.bounds import Truth, said
-from advisor.rulebook.latch import PATIENCE, REST, STATES, State
+from advisor.rulebook.bounds import Truth
+from advisor.rulebook.latch import PATIENCE, REST, State
 from advisor.rulebook.tree import Said, Window
 from advisor.rulebook.windows import at, beside, fold
 
@@ -71,7 +71,7 @@ def walk(*parts: Sequence[Said]) -> tuple[list[Said], list[State]]:
     """What a latch says on each day, and its states."""
     found = latch.walk(*(truth(part) for part in parts))
     days = range(len(parts[0]))
-    return [said(found.truth, day) for day in days], [STATES[code] for code in found.states]
+    return [found.said(day) for day in days], list(found.states)
 
 
 def step_by_step(*parts: Sequence[Said]) -> tuple[list[Said], list[State]]:
@@ -137,9 +137,8 @@ def test_latches_of_one_array_are_each_for_itself(one: list[Day], other: list[Da
     found = latch.walk(*stacked)
     for i in range(2):
         alone = latch.walk(*(part[i] for part in parts))
-        assert_array_equal(found.truth.yes[i], alone.truth.yes)
-        assert_array_equal(found.truth.no[i], alone.truth.no)
-        assert_array_equal(found.states[i], alone.states)
+        for together, single in zip(found, alone, strict=True):
+            assert_array_equal(together[i], single)
 
 
 @given(lawns(answers))
