@@ -76,8 +76,9 @@ def added(left: Interval, right: Interval, minus: bool) -> Interval:
 
 def scaled(left: Interval, right: Interval, divided: bool) -> Interval:
     if right.low.ndim == 0 and right.low == right.high != 0:
-        low, high = (end / right.low if divided else end * right.low for end in left)
-        return Interval(high, low) if right.low < 0 else Interval(low, high)
+        factor = 1 / right.low if divided else right.low
+        low, high = left.low * factor, left.high * factor
+        return Interval(high, low) if factor < 0 else Interval(low, high)
     with np.errstate(invalid="ignore", divide="ignore"):
         ends = [a / b if divided else a * b for a in left for b in right]
     ends = [np.where(np.isnan(end), 0.0, end) for end in ends]  # zero times no bound is zero

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from advisor.conditions.vocabulary import FACTS
-from advisor.rulebook.bounds import Floats, Interval, in_range
+from advisor.rulebook.bounds import Floats, Interval, in_range, rise
 from advisor.rulebook.operations import Board, Rows, rows_of
 from advisor.rulebook.tree import Count, Function, Spell, Window
 from advisor.rulebook.windows import slide
@@ -61,8 +61,8 @@ class Windows:
             return cut.combine.__name__, cut.window.days
 
         ordered = sorted(cuts, key=lambda cut: (*way(cut), cut.window.first))
-        self._before = max(0, *(-cut.window.first for cut in ordered))
-        self._after = max(0, *(cut.window.last for cut in ordered))
+        self._before = max([0, *(-cut.window.first for cut in ordered)])
+        self._after = max([0, *(cut.window.last for cut in ordered)])
         sources: list[tuple[int, float]] = []
         folds: list[_Fold] = []
         for _, alike in groupby(ordered, key=way):
@@ -95,8 +95,8 @@ class Windows:
 
 @dataclass(frozen=True)
 class Spells:
-    """Facts over windows: means of `averaged`, and the rest of `ranged`, which lie between `least`
-    and `most`. A mean is folded as the number of known days and their sum."""
+    """Facts over windows: means of `averaged`; totals and extremes of `ranged`, which lie between
+    `least` and `most`; `rises`. A mean is folded as the number of known days and their sum."""
 
     averaged: Rows
     ranged: Rows
@@ -105,12 +105,15 @@ class Spells:
     windows: Windows
     means: Rows
     days: Floats
+    rises: tuple[tuple[int, int, Window], ...]
 
     @classmethod
     def of(cls, spells: Sequence[tuple[int, Spell]], row_of: dict[int, int]) -> Spells:
         """For spells, each with its row."""
         means = [(row, node) for row, node in spells if node.function is Function.MEAN]
-        ranged = [(row, node) for row, node in spells if node.function is not Function.MEAN]
+        others = [(row, node) for row, node in spells if node.function is not Function.MEAN]
+        ranged = [(row, node) for row, node in others if node.function in COMBINE]
+        rises = [(row, node) for row, node in others if node.function not in COMBINE]
         facts = [FACTS[node.fact.name] for _, node in ranged]
         cuts = [
             Cut(np.add, node.window, (i, 0.0), (len(means) + i, 0.0), row)
@@ -127,16 +130,19 @@ class Spells:
             Windows(cuts),
             rows_of(row for row, _ in means),
             np.array([node.window.days for _, node in means], dtype=np.float64),
+            tuple((row, row_of[id(node.fact)], node.window) for row, node in rises),
         )
 
     def run(self, board: Board) -> None:
         low, high = board.numbers[0], board.numbers[1]
-        values = low.take(self.averaged, axis=0)
-        known = np.equal(values, high.take(self.averaged, axis=0))
-        raw = Interval(low.take(self.ranged, axis=0), high.take(self.ranged, axis=0))
+        for row, source, window in self.rises:
+            low[row], high[row] = rise(Interval(low[source], high[source]), window)
+        values, top = board.numbers.take(self.averaged, axis=1)
+        known = np.equal(values, top)
+        raw = Interval(*board.numbers.take(self.ranged, axis=1))
         ends = in_range(raw, board.upright(self.least), board.upright(self.most))
         self.windows.run(board, np.concatenate([known, np.where(known, values, 0.0), *ends]))
-        number, total = low.take(self.means, axis=0), high.take(self.means, axis=0)
+        number, total = board.numbers.take(self.means, axis=1)
         enough = 5 * number >= 4 * board.upright(self.days)
         middle = total / np.maximum(number, 1)
         low[self.means] = np.where(enough, middle, -np.inf)

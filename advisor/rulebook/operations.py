@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
-from advisor.rulebook.bounds import Interval, added, compared, exactly, rise, scaled
+from advisor.rulebook.bounds import Interval, added, compared, exactly, scaled
 from advisor.rulebook.tree import (
     Added,
     Constant,
@@ -25,7 +25,6 @@ from advisor.rulebook.tree import (
     Number,
     Scaled,
     Since,
-    Spell,
 )
 
 Floats = NDArray[np.float64]
@@ -71,24 +70,33 @@ def rows_of(rows: Iterable[int]) -> Rows:
 
 
 @dataclass(frozen=True)
-class Sums:
-    """Numbers that are made of others one by one: sums, products, rises."""
+class Shares:
+    """Numbers that are others times a positive constant."""
 
-    nodes: tuple[tuple[int, Added | Scaled | Spell], ...]
+    rows: Rows
+    sources: Rows
+    factors: Floats
+
+    def run(self, board: Board) -> None:
+        factors = board.upright(self.factors)
+        board.numbers[:, self.rows] = board.numbers.take(self.sources, axis=1) * factors
+
+
+@dataclass(frozen=True)
+class Sums:
+    """Sums and products, one by one."""
+
+    nodes: tuple[tuple[int, Added | Scaled], ...]
     row_of: dict[int, int]
 
     def run(self, board: Board) -> None:
         for row, node in self.nodes:
-            board.numbers[0, row], board.numbers[1, row] = self._made(board, node)
-
-    def _made(self, board: Board, node: Added | Scaled | Spell) -> Interval:
-        match node:
-            case Added():
-                return added(self._of(board, node.left), self._of(board, node.right), node.minus)
-            case Scaled():
-                return scaled(self._of(board, node.left), self._of(board, node.right), node.divided)
-            case Spell():
-                return rise(self._of(board, node.fact), node.window)
+            left, right = self._of(board, node.left), self._of(board, node.right)
+            if isinstance(node, Added):
+                found = added(left, right, node.minus)
+            else:
+                found = scaled(left, right, node.divided)
+            board.numbers[0, row], board.numbers[1, row] = found
 
     def _of(self, board: Board, node: Number) -> Interval:
         if isinstance(node, Constant):
@@ -133,21 +141,21 @@ class Beside:
 
 @dataclass(frozen=True)
 class Join:
-    """Tests from row `first` on: all parts of each hold. Parts are columns of rows of tests, of
-    the plane that is yes for them, and of the one that is no; those with most parts come first."""
+    """Tests from row `first` on: all parts of each hold. Parts are rows of both planes of tests in
+    one, for all that have such a part: those that are yes for them, and those that are no. Tests
+    with most parts come first."""
 
     first: int
-    yes: tuple[Rows, ...]
-    no: tuple[Rows, ...]
+    parts: tuple[Rows, ...]
 
     def run(self, board: Board) -> None:
-        tests = slice(self.first, self.first + len(self.yes[0]))
+        tests = slice(self.first, self.first + self.parts[0].shape[1])
         all_hold, one_fails = board.tests[0, tests], board.tests[1, tests]
-        board.test_rows.take(self.yes[0], axis=0, out=all_hold, mode="clip")
-        board.test_rows.take(self.no[0], axis=0, out=one_fails, mode="clip")
-        for yes, no in zip(self.yes[1:], self.no[1:], strict=True):
-            all_hold[: len(yes)] &= board.test_rows.take(yes, axis=0)
-            one_fails[: len(no)] |= board.test_rows.take(no, axis=0)
+        board.tests[:, tests] = board.test_rows.take(self.parts[0], axis=0)
+        for rows in self.parts[1:]:
+            holds, fails = board.test_rows.take(rows, axis=0)
+            all_hold[: len(holds)] &= holds
+            one_fails[: len(fails)] |= fails
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,7 @@ from advisor.rulebook.operations import (
     Join,
     Operation,
     Rows,
+    Shares,
     Sums,
     Wording,
     rows_of,
@@ -312,12 +313,14 @@ class _Layout:
         return [Counts.of(counts, tests)] if counts else []
 
     def _sums(self, depth: int) -> list[Operation]:
-        made = [
-            (r, n)
-            for r, n in self._nodes(depth)
-            if isinstance(n, Added | Scaled) or (isinstance(n, Spell) and n.function not in COMBINE)
-        ]
-        return [Sums(tuple(made), self.row_of)] if made else []
+        made = [(row, node) for row, node in self._nodes(depth) if isinstance(node, Added | Scaled)]
+        factors = {row: factor for row, node in made if (factor := _factor(node)) > 0}
+        others = tuple((row, node) for row, node in made if row not in factors)
+        found: list[Operation] = [Sums(others, self.row_of)] if others else []
+        if factors:
+            sources = rows_of(self.row_of[id(node.left)] for row, node in made if row in factors)
+            found.append(Shares(rows_of(factors), sources, np.array(list(factors.values()))))
+        return found
 
     def _tests(self, kinds: Sequence[_Kind], facts: list[str]) -> list[Operation]:
         """The operations for the tests of one depth, which stand in the order of their rows."""
@@ -344,10 +347,17 @@ class _Layout:
         if joins:
             width = len(joins[0].parts)
             columns = [[k.parts[i] for k in joins if i < len(k.parts)] for i in range(width)]
-            planes = [self._planes(column) for column in columns]
-            yes, no = zip(*planes, strict=True)
-            found.append(Join(self._first(joins), tuple(yes), tuple(no)))
+            parts = tuple(np.stack(self._planes(column)) for column in columns)
+            found.append(Join(self._first(joins), parts))
         return found
+
+
+def _factor(node: Added | Scaled) -> float:
+    """What a number is multiplied with; 0 where that is not constant."""
+    if not isinstance(node, Scaled) or not isinstance(node.right, Constant):
+        return 0.0
+    value = node.right.value
+    return 1 / value if node.divided and value else value
 
 
 def _bits(masks: list[int]) -> NDArray[np.uint32]:
