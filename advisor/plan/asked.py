@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, datetime
 from enum import StrEnum
-from pathlib import PurePosixPath
 from typing import Literal
 
 import numpy as np
@@ -19,9 +18,10 @@ from advisor.plan.compose import Given, usable_weather, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import WATERING, Setting, View
 from advisor.rulebook.book import Keyword, Rule, RuleKind
-from advisor.rulebook.explain import ConditionResult, Explanation
+from advisor.rulebook.explain import Explanation
 from advisor.rulebook.latch import State
 from advisor.rulebook.shown import spelled_out
+from advisor.site.lawns import Lawn
 from advisor.site.sums import sums
 
 
@@ -178,17 +178,18 @@ def _lawn(view: View, rules: list[Rule]) -> LawnSaid:
 
 def theme(rule: Rule) -> str:
     """What a rule's file is about: its name without its ending."""
-    return PurePosixPath(rule.file).stem
+    return rule.file.rpartition("/")[2].removesuffix(".rules")
+
+
+def is_for(rule: Rule, lawn: Lawn) -> bool:
+    """Whether a rule is for a lawn: for its grass, and for water only where it can be given."""
+    watered = rule.kind is not RuleKind.WATERS or lawn.irrigated
+    return watered and rule.speaks_of(lawn.grass, lawn.grass_class)
 
 
 def speaking_of(view: View) -> list[Rule]:
     """The rules that are for a lawn, by file and kind, else in the order of the book."""
-    rules = [
-        rule
-        for rule in view.setting.book.rules.values()
-        if rule.speaks_of(view.lawn.grass, view.lawn.grass_class)
-        and (rule.kind is not RuleKind.WATERS or view.lawn.irrigated)
-    ]
+    rules = [rule for rule in view.setting.book.rules.values() if is_for(rule, view.lawn)]
     files = list(dict.fromkeys(rule.file for rule in rules))
     kinds = list(RuleKind)
     return sorted(rules, key=lambda rule: (files.index(rule.file), kinds.index(rule.kind)))
@@ -211,7 +212,7 @@ def _said(view: View, rule: Rule) -> RuleSaid:
         line=rule.line,
         own=rule.own,
     )
-    if getattr(rule, "hourly", False):
+    if rule.hourly:
         return about
     return about.model_copy(update=dict(_on_the_day(view, rule)))
 
@@ -226,11 +227,14 @@ def _on_the_day(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
     yield "sentence", explanation.sentence
     yield "conditions", tuple(_conditions(view, rule, explanation))
     change = explanation.first_change
-    then = None if change is None else view.evaluator.explain(rule, change).verdict
+    turn, then = None, None
     if change is not None:
-        yield "change_on", setting.days[change]
+        after = view.evaluator.explain(rule, change)
+        unknown = [condition for condition in after.conditions if condition.holds is None]
+        turn, then = _turn(view, change, all(c.beyond for c in unknown)), after.verdict
+        yield "change_on", turn.day
     if not rule.broken:
-        yield "change", words.rule_change(rule, verdict, _moment(view, change), then, units)
+        yield "change", words.rule_change(rule, verdict, turn, then, units)
     if explanation.latch is not None:
         since = _since(view, rule)
         yield "latch", explanation.latch.value
@@ -245,12 +249,9 @@ def _speaks(rule: Rule, verdict: bool | None) -> bool:
     return verdict
 
 
-def _moment(view: View, index: int | None) -> words.Turn | None:
-    """A day of the table on which something turns."""
-    if index is None:
-        return None
-    days, end = view.setting.days, view.facts.table.forecast_end
-    return words.Turn(days[index - 1], days[index], index >= end)
+def _turn(view: View, day: int, beyond: bool) -> words.Turn:
+    """A day of the table, by its index, on which something turns."""
+    return words.Turn(view.setting.days[day - 1], view.setting.days[day], beyond)
 
 
 def _since(view: View, rule: Rule) -> date | None:
@@ -263,14 +264,12 @@ def _since(view: View, rule: Rule) -> date | None:
 
 
 def _conditions(view: View, rule: Rule, now: Explanation) -> Iterator[ConditionSaid]:
-    units, days = view.setting.site.units, view.setting.days
+    units = view.setting.site.units
     for place, (line, found) in enumerate(zip(rule.conditions, now.conditions, strict=True)):
-        then: ConditionResult | None = None
+        turn, then = None, None
         if found.change is not None:
-            then = view.evaluator.explain(rule, found.change).conditions[place]
-        turn = _moment(view, found.change)
-        if turn is not None and then is not None:
-            turn = turn._replace(beyond=then.beyond)
+            after = view.evaluator.explain(rule, found.change).conditions[place]
+            turn, then = _turn(view, found.change, after.beyond), after.holds
         missing = ""
         if found.holds is None:
             missing = words.missing(view.evaluator, line.test, view.setting.today, units)
@@ -285,7 +284,7 @@ def _conditions(view: View, rule: Rule, now: Explanation) -> Iterator[ConditionS
             origin=found.origin,
             facts=found.facts,
             missing=missing,
-            change_on=None if found.change is None else days[found.change],
-            then=then.holds if then else None,
-            change=words.condition_change(found.holds, turn, then.holds if then else None, units),
+            change_on=turn.day if turn else None,
+            then=then,
+            change=words.condition_change(found.holds, turn, then, units),
         )

@@ -1,0 +1,65 @@
+"""`swardcast explain`: what each rule says on a day, and why. A look; nothing is announced."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from advisor.cli.exits import Exit
+from advisor.cli.looking import open_store, refreshed
+from advisor.cli.opening import Opened, open_site
+from advisor.cli.say import document, err, out
+from advisor.digest.clean import cleaned
+from advisor.digest.explained import render_asked
+from advisor.plan.asked import Asked, ask_rules
+from advisor.service.decide import given_for
+from advisor.service.folders import FolderError, shipped_book
+from advisor.site.problem import nearest
+from advisor.store.errors import StoreError
+
+
+def run(arguments: argparse.Namespace) -> int:
+    opened = open_site(Path(arguments.site), arguments.state, arguments.on)
+    if opened is None:
+        return Exit.SITE
+    wrong = _wrong_words(opened, arguments.rule, arguments.lawn)
+    if wrong:
+        err(wrong)
+        return Exit.WORDS
+    try:
+        asked = _asked(opened, arguments)
+    except StoreError as error:
+        err(str(error))
+        return Exit.LATER
+    except FolderError as error:
+        err(f"{error}.")
+        return Exit.LATER
+    if arguments.json:
+        document(cleaned(asked).model_dump_json(indent=2))
+    else:
+        out(render_asked(asked, everything=arguments.all, rule=arguments.rule))
+    return Exit.NO_FORECAST if asked.cannot_tell else Exit.DONE
+
+
+def _wrong_words(opened: Opened, rule: str, lawn: str) -> str:
+    """One sentence on a lawn or rule that is not there, with the nearest name that is."""
+    lawns = [each.name for each in opened.site.lawns]
+    if lawn and lawn not in lawns:
+        near = nearest(lawn, lawns) or f"There is {', '.join(lawns)}."
+        return f"No lawn is called “{lawn}”. {near}"
+    rules = opened.read.book.rules
+    if rule and rule not in rules:
+        if rule in shipped_book().rules:
+            return f"“{rule}” is switched off in your own rules."
+        near = nearest(rule, rules) or "`swardcast explain SITE` names them all."
+        return f"No rule is called “{rule}”. {near}"
+    return ""
+
+
+def _asked(opened: Opened, arguments: argparse.Namespace) -> Asked:
+    with open_store(opened) as store:
+        failure = refreshed(opened, store)
+        given, _ = given_for(opened.read, opened.site, store, opened.now)
+    if failure:
+        err(f"The newest forecast could not be had: {failure}")
+    return ask_rules(given, opened.now, lawn=arguments.lawn, rule=arguments.rule)
