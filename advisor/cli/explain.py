@@ -10,8 +10,9 @@ from advisor.cli.looking import open_store, refreshed
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.clean import cleaned
-from advisor.digest.explained import render_asked
+from advisor.digest.explained import render_asked, render_differs
 from advisor.plan.asked import Asked, ask_rules
+from advisor.plan.differing import Differs, what_differs
 from advisor.service.decide import given_for
 from advisor.service.folders import FolderError, shipped_book
 from advisor.site.problem import nearest
@@ -22,7 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, arguments.on)
     if opened is None:
         return Exit.SITE
-    wrong = _wrong_words(opened, arguments.rule, arguments.lawn)
+    wrong = _wrong_words(opened, arguments.rule, arguments.lawn, arguments.differs)
     if wrong:
         err(wrong)
         return Exit.WORDS
@@ -35,13 +36,15 @@ def run(arguments: argparse.Namespace) -> int:
         err(f"{error}.")
         return Exit.LATER
     if arguments.json:
-        document(cleaned(asked).model_dump_json(indent=2))
+        document(cleaned(asked).model_dump_json(indent=2, by_alias=True))
+    elif isinstance(asked, Differs):
+        out(render_differs(asked))
     else:
         out(render_asked(asked, everything=arguments.all, rule=arguments.rule))
     return Exit.NO_FORECAST if asked.cannot_tell else Exit.DONE
 
 
-def _wrong_words(opened: Opened, rule: str, lawn: str) -> str:
+def _wrong_words(opened: Opened, rule: str, lawn: str, differs: bool) -> str:
     """One sentence on a lawn or rule that is not there, with the nearest name that is."""
     lawns = [each.name for each in opened.site.lawns]
     if lawn and lawn not in lawns:
@@ -50,16 +53,22 @@ def _wrong_words(opened: Opened, rule: str, lawn: str) -> str:
     rules = opened.read.book.rules
     if rule and rule not in rules:
         if rule in shipped_book().rules:
+            if differs:
+                return ""
             return f"“{rule}” is switched off in your own rules."
         near = nearest(rule, rules) or "`swardcast explain SITE` names them all."
         return f"No rule is called “{rule}”. {near}"
     return ""
 
 
-def _asked(opened: Opened, arguments: argparse.Namespace) -> Asked:
+def _asked(opened: Opened, arguments: argparse.Namespace) -> Asked | Differs:
     with open_store(opened) as store:
         failure = refreshed(opened, store)
         given, _ = given_for(opened.read, opened.site, store, opened.now)
     if failure:
         err(f"The newest forecast could not be had: {failure}")
+    if arguments.differs:
+        return what_differs(
+            given, shipped_book(), opened.now, lawn=arguments.lawn, rule=arguments.rule
+        )
     return ask_rules(given, opened.now, lawn=arguments.lawn, rule=arguments.rule)

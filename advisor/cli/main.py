@@ -60,6 +60,8 @@ def parser() -> argparse.ArgumentParser:
         "--on", metavar="DATE", type=_day, help="as it stood on this day's morning"
     )
     explain.add_argument("--all", action="store_true", help="the silent rules in full too")
+    explain.add_argument("--differs", action="store_true",
+        help="only what your own rule files change, and on which days")  # fmt: skip
     explain.add_argument("--json", action="store_true", help="as JSON")
 
     log = commands.add_parser("log", help="write down what was done or seen",

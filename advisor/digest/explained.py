@@ -1,40 +1,84 @@
-"""What the rules say, as text for a terminal: who speaks in full, who is silent in short."""
+"""What the rules say, and what the owner's own change, as text for a terminal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 
 from advisor.digest.words import name_text, sentence, wrap
 from advisor.plan.asked import Asked, ConditionSaid, LawnSaid, RuleSaid, Says
+from advisor.plan.differing import Differs, RuleDiffers
+from advisor.plan.model import SiteName
 from advisor.plan.words import day_text
 
 WIDTH = 80
 
 
 def render_asked(asked: Asked, *, everything: bool = False, rule: str = "") -> str:
-    """The whole answer. `everything`: the silent rules in full too; `rule`: only it was asked."""
-    units = asked.site.units
-    lines = wrap(
-        f"{asked.site.title}, {day_text(asked.on, units)}: what the rules say, before anything is"
-        " planned.", width=WIDTH,
-    )  # fmt: skip
-    if asked.cannot_tell:
-        return "\n".join([*lines, *wrap(asked.cannot_tell, width=WIDTH)])
+    """Who speaks in full, who is silent in short. `everything`: the silent in full too; `rule`:
+    only it was asked."""
+    lines = _opening(asked, "what the rules say, before anything is planned")
     if asked.forecast_to is not None:
-        lines += [f"The forecast reaches to {day_text(asked.forecast_to, units)}."]
-    if asked.holds_everything:
-        lines += wrap(
-            "A rule that holds cannot be read, so everything that is put down waits; `swardcast"
-            " check` says what to mend.", width=WIDTH,
-        )  # fmt: skip
+        lines += [f"The forecast reaches to {day_text(asked.forecast_to, asked.site.units)}."]
     for lawn in asked.lawns:
         lines += ["", *_heading(lawn), *_lawn(lawn, everything or bool(rule), rule)]
     return "\n".join(lines)
 
 
+def _opening(asked: Asked | Differs, what: str) -> list[str]:
+    """Site and day, and what is to be known before the rest."""
+    lines = _wrapped(f"{asked.site.title}, {day_text(asked.on, asked.site.units)}: {what}.")
+    if asked.cannot_tell:
+        return [*lines, *_wrapped(asked.cannot_tell)]
+    if asked.holds_everything:
+        lines += _wrapped(
+            "A rule that holds cannot be read, so everything that is put down waits; `swardcast"
+            " check` says what to mend."
+        )
+    return lines
+
+
+def render_differs(differs: Differs) -> str:
+    """What the owner's files change, a paragraph for each rule."""
+    lines = _opening(differs, "what your own rule files change")
+    if differs.first_day and differs.last_day:
+        lines += _wrapped(
+            f"Looked at from {_dated(differs.first_day, differs.site)} to the forecast's last day,"
+            f" {_dated(differs.last_day, differs.site)}."
+        )
+    if not differs.cannot_tell and not any(lawn.rules for lawn in differs.lawns):
+        return "\n".join([*lines, "", "Nothing: the rules in force are the shipped ones."])
+    for lawn in differs.lawns:
+        lines += ["", *_underlined(lawn.title)]
+        for rule in lawn.rules:
+            lines += ["", *_changed(rule)]
+        if not lawn.rules:
+            lines += ["", "Nothing on this lawn."]
+    return "\n".join(lines)
+
+
+def _dated(day: date, site: SiteName) -> str:
+    return f"{day_text(day, site.units)} {day.year}"
+
+
+def _changed(rule: RuleDiffers) -> Iterator[str]:
+    yield from wrap(f"{rule.name} ({rule.what}): {rule.why}", then="  ", width=WIDTH)
+    for setting in rule.settings:
+        was, now = setting.shipped or "not there", setting.own or "not there"
+        yield from _indented(f"setting {setting.name} = {now}, shipped {was}")
+    yield from _indented(rule.text)
+
+
+def _wrapped(text: str) -> list[str]:
+    return wrap(text, width=WIDTH)
+
+
+def _underlined(title: str) -> list[str]:
+    return [*_wrapped(title), "=" * min(len(title), WIDTH)]
+
+
 def _heading(lawn: LawnSaid) -> list[str]:
-    title = f"{lawn.title}, {name_text(lawn.grass)} ({lawn.grass_class})"
-    return [*wrap(title, width=WIDTH), "=" * min(len(title), WIDTH)]
+    return _underlined(f"{lawn.title}, {name_text(lawn.grass)} ({lawn.grass_class})")
 
 
 def _lawn(lawn: LawnSaid, everything: bool, rule: str) -> Iterator[str]:
