@@ -16,13 +16,14 @@ from pydantic import BaseModel, ConfigDict, Field
 from advisor.plan import asked_words as words
 from advisor.plan.compose import Given, usable_weather, why_no_weather
 from advisor.plan.model import SiteName
-from advisor.plan.view import WATERING, Setting, View
+from advisor.plan.view import Setting, View
 from advisor.rulebook.book import Keyword, Rule, RuleKind
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.latch import State
 from advisor.rulebook.shown import spelled_out
 from advisor.site.lawns import Lawn
 from advisor.site.sums import sums
+from advisor.site.words import WATERING
 
 
 class Says(StrEnum):
@@ -137,7 +138,7 @@ def views(given: Given, now: datetime) -> tuple[View, ...]:
     counted = sums(
         site, given.shelf, given.journal, given.advised, weather.daily.days[weather.daily.today]
     )
-    setting = Setting(site, given.shelf, given.book, weather)
+    setting = Setting(site, given.shelf, given.book, weather, now)
     nothing = np.zeros(len(setting.days))
     return tuple(View(setting, lawn, counted, nothing) for lawn in site.lawns)
 
