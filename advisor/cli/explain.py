@@ -6,17 +6,16 @@ import argparse
 from pathlib import Path
 
 from advisor.cli.exits import Exit
-from advisor.cli.looking import open_store, refreshed
+from advisor.cli.looking import look
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.clean import cleaned
 from advisor.digest.explained import render_asked, render_differs
 from advisor.plan.asked import Asked, ask_rules
+from advisor.plan.compose import Given
 from advisor.plan.differing import Differs, what_differs
-from advisor.service.decide import given_for
-from advisor.service.folders import FolderError, shipped_book
+from advisor.service.folders import shipped_book
 from advisor.site.problem import nearest
-from advisor.store.errors import StoreError
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -27,14 +26,10 @@ def run(arguments: argparse.Namespace) -> int:
     if wrong:
         err(wrong)
         return Exit.WORDS
-    try:
-        asked = _asked(opened, arguments)
-    except StoreError as error:
-        err(str(error))
+    given = look(opened)
+    if given is None:
         return Exit.LATER
-    except FolderError as error:
-        err(f"{error}.")
-        return Exit.LATER
+    asked = _asked(given, opened, arguments)
     if arguments.json:
         document(cleaned(asked).model_dump_json(indent=2, by_alias=True))
     elif isinstance(asked, Differs):
@@ -61,14 +56,8 @@ def _wrong_words(opened: Opened, rule: str, lawn: str, differs: bool) -> str:
     return ""
 
 
-def _asked(opened: Opened, arguments: argparse.Namespace) -> Asked | Differs:
-    with open_store(opened) as store:
-        failure = refreshed(opened, store)
-        given, _ = given_for(opened.read, opened.site, store, opened.now)
-    if failure:
-        err(f"The newest forecast could not be had: {failure}")
+def _asked(given: Given, opened: Opened, arguments: argparse.Namespace) -> Asked | Differs:
+    now, lawn, rule = opened.now, arguments.lawn, arguments.rule
     if arguments.differs:
-        return what_differs(
-            given, shipped_book(), opened.now, lawn=arguments.lawn, rule=arguments.rule
-        )
-    return ask_rules(given, opened.now, lawn=arguments.lawn, rule=arguments.rule)
+        return what_differs(given, shipped_book(), now, lawn=lawn, rule=rule)
+    return ask_rules(given, now, lawn=lawn, rule=rule)

@@ -64,6 +64,14 @@ def parser() -> argparse.ArgumentParser:
         help="only what your own rule files change, and on which days")  # fmt: skip
     explain.add_argument("--json", action="store_true", help="as JSON")
 
+    facts = commands.add_parser("facts", help="every word that a rule may use",
+        description="The facts that rules may name: kind, range, meaning; with a site, what each is"
+        " today on each lawn.")  # fmt: skip
+    facts.add_argument("site", metavar="SITE", nargs="?", help="a site's folder, for its values")
+    _state(facts)
+    facts.add_argument("--on", metavar="DATE", type=_day, help="the values of this day's morning")
+    facts.add_argument("--json", action="store_true", help="as JSON")
+
     log = commands.add_parser("log", help="write down what was done or seen",
         description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
         " spring-granules")  # fmt: skip
