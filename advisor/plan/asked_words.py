@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 import numpy as np
@@ -128,8 +128,8 @@ def _lacking(asked: Evaluator, leaf: Leaf, window: Window, day: int, units: str)
         return ""
     first = gaps[0] if gaps else len(days)
     if first >= asked.table.forecast_end:
-        on = f" from {day_text(days[first], units)} on" if first < len(days) else " that far ahead"
-        return f"{name} is not known{on}: beyond the forecast"
+        day_one = day_text(days[0] + timedelta(first), units)
+        return f"{name} is not known from {day_one} on: beyond the forecast"
     if _bounded(asked, leaf, gaps):
         return f"{name} is known only within bounds"
     if not np.any(known):
