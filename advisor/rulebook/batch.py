@@ -55,7 +55,7 @@ class Batch:
         }
         if self.program.latches:
             rows = self.board.test_rows
-            parts = ([rows.take(plane, axis=0) for plane in p] for p in self.program.latch_parts)
+            parts = (rows.take(part, axis=0) for part in self.program.latch_parts)
             walked = walk(*(Truth(*part) for part in parts))
             for i, rule in enumerate(self.program.latches):
                 found[rule] = Verdicts(*(part[i] for part in walked if part is not None))

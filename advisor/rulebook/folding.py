@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from itertools import groupby
 from typing import NamedTuple
 
@@ -13,7 +12,6 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.bounds import Floats, Interval, in_range, rise
 from advisor.rulebook.operations import Board, Rows, rows_of
 from advisor.rulebook.tree import Count, Function, Spell, Window
-from advisor.rulebook.windows import slide
 
 COMBINE: dict[Function, np.ufunc] = {
     Function.MEAN: np.add,
@@ -24,154 +22,156 @@ COMBINE: dict[Function, np.ufunc] = {
 """How days are put together; a rise is not."""
 
 
-class Cut(NamedTuple):
-    """Two rows over a window become both ends of the number `target`. `low` and `high` are the
-    rows, each with what stands for days beyond the axis."""
-
-    combine: np.ufunc
-    window: Window
-    low: tuple[int, float]
-    high: tuple[int, float]
-    target: int
+def in_order(spell: Spell) -> tuple[int, int, int]:
+    """Spells have rows one after the other, by function, and the longest of each first."""
+    return list(Function).index(spell.function), *longest_first(spell.window)
 
 
-class _Block(NamedTuple):
-    """Windows that begin on the same day beside it: rows for the low ends, then for the high."""
+def longest_first(window: Window) -> tuple[int, int]:
+    return -window.days, window.first
 
+
+class _Piece(NamedTuple):
+    """A block of days of some rows' windows: it begins `first` days beside each day."""
+
+    rows: slice
     first: int
-    rows: slice
-    targets: Rows
+    begins: bool
 
 
-class _Fold(NamedTuple):
-    """Rows that are put together in one way over as many days."""
+class _Level(NamedTuple):
+    """Blocks of `size` days, which are made of the first `rows`."""
 
-    combine: np.ufunc
-    length: int
-    rows: slice
-    blocks: tuple[_Block, ...]
+    size: int
+    rows: int
+    pieces: tuple[_Piece, ...]
 
 
 class Windows:
-    """Rows over windows: those of one length are added up, or the least or greatest found, in one
-    go (see `windows.slide`)."""
+    """Rows over windows, the longest first: added up, or the least or greatest found.
 
-    def __init__(self, cuts: Iterable[Cut]) -> None:
-        def way(cut: Cut) -> tuple[str, int]:
-            return cut.combine.__name__, cut.window.days
+    Blocks of 1, 2, 4, … days are put together as in `windows.fold`, for all rows at once.
+    """
 
-        ordered = sorted(cuts, key=lambda cut: (*way(cut), cut.window.first))
-        self._before = max([0, *(-cut.window.first for cut in ordered)])
-        self._after = max([0, *(cut.window.last for cut in ordered)])
-        sources: list[tuple[int, float]] = []
-        folds: list[_Fold] = []
-        for _, alike in groupby(ordered, key=way):
-            start, blocks, group = len(sources), [], list(alike)
-            for first, block in groupby(group, key=lambda cut: cut.window.first):
-                same = list(block)
-                here = len(sources) - start
-                sources += [cut.low for cut in same] + [cut.high for cut in same]
-                rows = slice(here, here + 2 * len(same))
-                blocks.append(_Block(first, rows, rows_of(cut.target for cut in same)))
-            rows = slice(start, len(sources))
-            folds.append(_Fold(group[0].combine, group[0].window.days, rows, tuple(blocks)))
-        self._folds = tuple(folds)
-        self._sources = rows_of(row for row, _ in sources)
-        self._outside = np.array([outside for _, outside in sources], dtype=np.float64)
+    def __init__(self, combine: np.ufunc, windows: Sequence[Window]) -> None:
+        self._combine = combine
+        self._levels: list[_Level] = []
+        size = 1
+        while rows := sum(window.days >= size for window in windows):
+            pieces = []
+            for window, same in groupby(range(rows), key=lambda row: windows[row]):
+                group = list(same)
+                done = window.days & (size - 1)
+                if window.days & size:
+                    here = slice(group[0], group[-1] + 1)
+                    pieces.append(_Piece(here, window.first + done, done == 0))
+            self._levels.append(_Level(size, rows, tuple(pieces)))
+            size *= 2
 
-    def run(self, board: Board, rows: Floats) -> None:
-        """Takes `rows`, shape (rows, ..., days), over their windows into numbers of the board."""
-        days, before = board.shape[-1], self._before
-        shape = (len(self._sources), *board.shape[:-1], before + days + self._after)
-        padded = np.empty(shape)
-        padded[..., :before] = padded[..., before + days :] = board.upright(self._outside)
-        padded[..., before : before + days] = rows.take(self._sources, axis=0)
-        for combine, length, part, blocks in self._folds:
-            found = slide(padded[part], length, combine)
-            for first, ends, targets in blocks:
-                there = found[ends, ..., before + first : before + first + days]
-                board.numbers[:, targets] = there.reshape(2, len(targets), *board.shape)
+    def run(self, padded: Floats, before: int, out: Floats) -> None:
+        """Fills `out`, shape (2, rows, ..., days), from rows that begin `before` days before it."""
+        days = out.shape[-1]
+        block = padded
+        for size, rows, pieces in self._levels:
+            if size > 1:
+                half, block = size // 2, block[:, :rows]
+                block = self._combine(block[..., :-half], block[..., half:])
+            for part, first, begins in pieces:
+                found = block[:, part, ..., before + first : before + first + days]
+                if begins:
+                    out[:, part] = found
+                else:
+                    self._combine(out[:, part], found, out=out[:, part])
 
 
-@dataclass(frozen=True)
+class _Axis:
+    """Room for rows on a longer axis, so that windows may begin before it or end after it."""
+
+    def __init__(self, windows: Sequence[Window]) -> None:
+        self.before = max([0, *(-window.first for window in windows)])
+        self._after = max([0, *(window.last for window in windows)])
+
+    def padded(self, board: Board, outside: Floats) -> tuple[Floats, Floats]:
+        """An array for rows on the longer axis, and that of it which is for the days; `outside`,
+        shape (2, rows), is on all days beyond."""
+        end = self.before + board.shape[-1]
+        whole = np.empty((*outside.shape, *board.shape[:-1], end + self._after))
+        beyond = outside.reshape(*outside.shape, *(1 for _ in board.shape))
+        whole[..., : self.before] = beyond
+        whole[..., end:] = beyond
+        return whole, whole[..., self.before : end]
+
+
 class Spells:
-    """Facts over windows: means of `averaged`; totals and extremes of `ranged`, which lie between
-    `least` and `most`; `rises`. A mean is folded as the number of known days and their sum."""
+    """Facts over windows: spells in order, which have the rows from `first` on.
 
-    averaged: Rows
-    ranged: Rows
-    least: Floats
-    most: Floats
-    windows: Windows
-    means: Rows
-    days: Floats
-    rises: tuple[tuple[int, int, Window], ...]
+    A mean is folded as the number of known days and their sum. Other facts lie in their range.
+    """
 
-    @classmethod
-    def of(cls, spells: Sequence[tuple[int, Spell]], row_of: dict[int, int]) -> Spells:
-        """For spells, each with its row."""
-        means = [(row, node) for row, node in spells if node.function is Function.MEAN]
-        others = [(row, node) for row, node in spells if node.function is not Function.MEAN]
-        ranged = [(row, node) for row, node in others if node.function in COMBINE]
-        rises = [(row, node) for row, node in others if node.function not in COMBINE]
-        facts = [FACTS[node.fact.name] for _, node in ranged]
-        cuts = [
-            Cut(np.add, node.window, (i, 0.0), (len(means) + i, 0.0), row)
-            for i, (row, node) in enumerate(means)
-        ]
-        for i, ((row, node), fact) in enumerate(zip(ranged, facts, strict=True), 2 * len(means)):
-            ends = (i, fact.low), (i + len(ranged), fact.high)
-            cuts.append(Cut(COMBINE[node.function], node.window, *ends, row))
-        return cls(
-            rows_of(row_of[id(node.fact)] for _, node in means),
-            rows_of(row_of[id(node.fact)] for _, node in ranged),
-            np.array([fact.low for fact in facts], dtype=np.float64),
-            np.array([fact.high for fact in facts], dtype=np.float64),
-            Windows(cuts),
-            rows_of(row for row, _ in means),
-            np.array([node.window.days for _, node in means], dtype=np.float64),
-            tuple((row, row_of[id(node.fact)], node.window) for row, node in rises),
+    def __init__(self, first: int, spells: Sequence[Spell], row_of: dict[int, int]) -> None:
+        self._rows = slice(first, first + len(spells))
+        self._facts = rows_of(row_of[id(spell.fact)] for spell in spells)
+        folded = [spell for spell in spells if spell.function in COMBINE]
+        means = [spell.window for spell in spells if spell.function is Function.MEAN]
+        facts = [FACTS[spell.fact.name] for spell in folded[len(means) :]]
+        self._means, self._folded = len(means), len(folded)
+        self._days = np.array([float(window.days) for window in means])
+        self._least = np.array([fact.low for fact in facts], dtype=np.float64)
+        self._most = np.array([fact.high for fact in facts], dtype=np.float64)
+        nothing = np.zeros(len(means))
+        self._outside = np.array([[*nothing, *self._least], [*nothing, *self._most]])
+        self._axis = _Axis([spell.window for spell in folded])
+        self._windows: list[tuple[slice, Windows]] = []
+        for function, group in groupby(range(len(folded)), lambda i: folded[i].function):
+            same = list(group)
+            windows = Windows(COMBINE[function], [folded[i].window for i in same])
+            self._windows.append((slice(same[0], same[-1] + 1), windows))
+        self._rises = [(i, s.window) for i, s in enumerate(spells) if s.function not in COMBINE]
+
+    def run(self, board: Board) -> None:
+        out = board.numbers[:, self._rows]
+        low, high = board.numbers.take(self._facts, axis=1)
+        self._fold(board, low[: self._folded], high[: self._folded], out)
+        for i, window in self._rises:
+            out[0, i], out[1, i] = rise(Interval(low[i], high[i]), window)
+
+    def _fold(self, board: Board, low: Floats, high: Floats, out: Floats) -> None:
+        means = slice(0, self._means)
+        rest = slice(self._means, self._folded)
+        padded, inside = self._axis.padded(board, self._outside)
+        known = np.equal(low[means], high[means])
+        inside[0, means], inside[1, means] = known, np.where(known, low[means], 0.0)
+        inside[0, rest], inside[1, rest] = in_range(
+            Interval(low[rest], high[rest]), board.upright(self._least), board.upright(self._most)
         )
-
-    def run(self, board: Board) -> None:
-        low, high = board.numbers[0], board.numbers[1]
-        for row, source, window in self.rises:
-            low[row], high[row] = rise(Interval(low[source], high[source]), window)
-        values, top = board.numbers.take(self.averaged, axis=1)
-        known = np.equal(values, top)
-        raw = Interval(*board.numbers.take(self.ranged, axis=1))
-        ends = in_range(raw, board.upright(self.least), board.upright(self.most))
-        self.windows.run(board, np.concatenate([known, np.where(known, values, 0.0), *ends]))
-        number, total = board.numbers.take(self.means, axis=1)
-        enough = 5 * number >= 4 * board.upright(self.days)
+        for rows, windows in self._windows:
+            windows.run(padded[:, rows], self._axis.before, out[:, rows])
+        number, total = out[:, means]
+        enough = 5 * number >= 4 * board.upright(self._days)
         middle = total / np.maximum(number, 1)
-        low[self.means] = np.where(enough, middle, -np.inf)
-        high[self.means] = np.where(enough, middle, np.inf)
+        out[0, means] = np.where(enough, middle, -np.inf)
+        out[1, means] = np.where(enough, middle, np.inf)
 
 
-@dataclass(frozen=True)
 class Counts:
-    """Numbers of days on which tests hold. Of `tests`, both planes in one, the first half are rows
-    that are set where a test holds, the others where it does not."""
+    """Numbers of days on which tests hold: counts, the longest windows first, each with its row.
 
-    tests: Rows
-    windows: Windows
-    numbers: Rows
-    days: Floats
+    `tests` are the rows, of both planes of tests in one, that are set where it counts for sure,
+    and those that are set where it surely does not; shape (2, counts).
+    """
 
-    @classmethod
-    def of(cls, counts: Sequence[tuple[int, Count]], tests: tuple[Rows, Rows]) -> Counts:
-        """For counts, each with its row; `tests` are the rows, yes and no, of what they count."""
-        cuts = [
-            Cut(np.add, node.window, (i, 0.0), (len(counts) + i, 0.0), row)
-            for i, (row, node) in enumerate(counts)
-        ]
-        days = np.array([node.window.days for _, node in counts], dtype=np.float64)
-        numbers = rows_of(row for row, _ in counts)
-        return cls(np.concatenate(tests), Windows(cuts), numbers, days)
+    def __init__(self, counts: Sequence[tuple[int, Count]], tests: Rows) -> None:
+        self._tests = tests
+        self._rows = rows_of(row for row, _ in counts)
+        windows = [count.window for _, count in counts]
+        self._days = np.array([float(window.days) for window in windows])
+        self._axis = _Axis(windows)
+        self._windows = Windows(np.add, windows)
 
     def run(self, board: Board) -> None:
-        held = board.test_rows.take(self.tests, axis=0)
-        self.windows.run(board, held.astype(np.float64))
-        high = board.numbers[1]
-        high[self.numbers] = board.upright(self.days) - high.take(self.numbers, axis=0)
+        padded, inside = self._axis.padded(board, np.zeros(self._tests.shape))
+        inside[...] = board.test_rows.take(self._tests, axis=0)
+        out = np.empty(inside.shape)
+        self._windows.run(padded, self._axis.before, out)
+        board.numbers[0, self._rows] = out[0]
+        board.numbers[1, self._rows] = board.upright(self._days) - out[1]

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Keyword, Rule, Rulebook
-from advisor.rulebook.folding import COMBINE, Counts, Spells
+from advisor.rulebook.folding import Counts, Spells, in_order, longest_first
 from advisor.rulebook.operations import (
     Against,
     Beside,
@@ -87,7 +87,7 @@ class Program:
     test_of: dict[int, Literal]
     says: dict[int, Literal]
     latches: tuple[int, ...]
-    latch_parts: tuple[tuple[Rows, Rows], ...]
+    latch_parts: tuple[Rows, ...]
 
 
 _RECENT: deque[Program] = deque(maxlen=4)
@@ -167,10 +167,14 @@ class _Layout:
         self.latches: dict[int, tuple[Literal, Literal, Literal, Literal]] = {}
         self._one(_All(()), -1)
         rules = [rule for rule in book.rules.values() if not rule.broken and not rule.hourly]
-        for leaf in (n for rule in rules for c in rule.conditions for n in within(c.test)):
+        below = {id(n): n for r in rules for c in r.conditions for n in within(c.test)}.values()
+        for leaf in below:
             if isinstance(leaf, FactValue | Since):
                 self._number(leaf)
         self.leaves = len(self.nodes)
+        self.spells = sorted((n for n in below if isinstance(n, Spell)), key=in_order)
+        for spell in self.spells:
+            self._number(spell)
         for rule in rules:
             self._rule(rule)
 
@@ -289,28 +293,27 @@ class _Layout:
     def _first(self, kinds: Sequence[_Kind]) -> int:
         return self.row[self.kinds[kinds[0]]]
 
-    def _planes(self, literals: Iterable[Literal]) -> tuple[Rows, Rows]:
-        """Rows that are yes for them and rows that are no, of both planes of tests in one."""
+    def _planes(self, literals: Iterable[Literal]) -> Rows:
+        """Rows that are yes for them and rows that are no, of both planes of tests in one; shape
+        (2, literals)."""
         placed = [self._placed(literal) for literal in literals]
         half = len(self.kinds)
         yes = [literal.row + half * literal.opposite for literal in placed]
         no = [literal.row + half * (not literal.opposite) for literal in placed]
-        return np.array(yes, dtype=np.intp), np.array(no, dtype=np.intp)
+        return np.array([yes, no], dtype=np.intp)
 
     def _nodes(self, depth: int | None = None) -> list[tuple[int, Number]]:
         """Numbers with their rows."""
         return [(r, node) for r, (node, d) in enumerate(self.nodes) if depth is None or d == depth]
 
     def _spells(self) -> list[Operation]:
-        spells = [
-            (r, n) for r, n in self._nodes() if isinstance(n, Spell) and n.function in COMBINE
-        ]
-        return [Spells.of(spells, self.row_of)] if spells else []
+        return [Spells(self.leaves, self.spells, self.row_of)] if self.spells else []
 
     def _counts(self, depth: int) -> list[Operation]:
-        counts = [(r, n) for r, n in self._nodes(depth) if isinstance(n, Count)]
+        counts = [(row, node) for row, node in self._nodes(depth) if isinstance(node, Count)]
+        counts.sort(key=lambda numbered: longest_first(numbered[1].window))
         tests = self._planes(self.test_of[id(node.test)] for _, node in counts)
-        return [Counts.of(counts, tests)] if counts else []
+        return [Counts(counts, tests)] if counts else []
 
     def _sums(self, depth: int) -> list[Operation]:
         made = [(row, node) for row, node in self._nodes(depth) if isinstance(node, Added | Scaled)]
@@ -347,7 +350,7 @@ class _Layout:
         if joins:
             width = len(joins[0].parts)
             columns = [[k.parts[i] for k in joins if i < len(k.parts)] for i in range(width)]
-            parts = tuple(np.stack(self._planes(column)) for column in columns)
+            parts = tuple(self._planes(column) for column in columns)
             found.append(Join(self._first(joins), parts))
         return found
 
