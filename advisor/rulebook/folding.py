@@ -37,6 +37,7 @@ class _Piece(NamedTuple):
     rows: slice
     first: int
     begins: bool
+    ends: bool
 
 
 class _Level(NamedTuple):
@@ -48,7 +49,8 @@ class _Level(NamedTuple):
 
 
 class Windows:
-    """Rows over windows, the longest first: added up, or the least or greatest found.
+    """Rows over windows, the longest first: added up, or the least or greatest found. Each window
+    has two rows, one after the other, for the low and the high end.
 
     Blocks of 1, 2, 4, … days are put together as in `windows.fold`, for all rows at once.
     """
@@ -63,25 +65,30 @@ class Windows:
                 group = list(same)
                 done = window.days & (size - 1)
                 if window.days & size:
-                    here = slice(group[0], group[-1] + 1)
-                    pieces.append(_Piece(here, window.first + done, done == 0))
-            self._levels.append(_Level(size, rows, tuple(pieces)))
+                    here = slice(2 * group[0], 2 * group[-1] + 2)
+                    ends = window.days < 2 * size
+                    pieces.append(_Piece(here, window.first + done, done == 0, ends))
+            self._levels.append(_Level(size, 2 * rows, tuple(pieces)))
             size *= 2
 
     def run(self, padded: Floats, before: int, out: Floats) -> None:
-        """Fills `out`, shape (2, rows, ..., days), from rows that begin `before` days before it."""
+        """Fills `out`, shape (rows, ..., days), from rows that begin `before` days before it."""
         days = out.shape[-1]
         block = padded
+        begun: dict[int, Floats] = {}
         for size, rows, pieces in self._levels:
             if size > 1:
-                half, block = size // 2, block[:, :rows]
+                half, block = size // 2, block[:rows]
                 block = self._combine(block[..., :-half], block[..., half:])
-            for part, first, begins in pieces:
-                found = block[:, part, ..., before + first : before + first + days]
-                if begins:
-                    out[:, part] = found
+            for part, first, begins, ends in pieces:
+                found = block[part, ..., before + first : before + first + days]
+                if not begins:
+                    target = out[part]
+                    self._combine(begun.pop(part.start, target), found, out=target)
+                elif ends:
+                    out[part] = found
                 else:
-                    self._combine(out[:, part], found, out=out[:, part])
+                    begun[part.start] = found
 
 
 class _Axis:
@@ -93,12 +100,10 @@ class _Axis:
 
     def padded(self, board: Board, outside: Floats) -> tuple[Floats, Floats]:
         """An array for rows on the longer axis, and that of it which is for the days; `outside`,
-        shape (2, rows), is on all days beyond."""
+        shape (rows,), is on all days beyond."""
         end = self.before + board.shape[-1]
-        whole = np.empty((*outside.shape, *board.shape[:-1], end + self._after))
-        beyond = outside.reshape(*outside.shape, *(1 for _ in board.shape))
-        whole[..., : self.before] = beyond
-        whole[..., end:] = beyond
+        whole = np.empty((len(outside), *board.shape[:-1], end + self._after))
+        whole[..., : self.before] = whole[..., end:] = board.upright(outside)
         return whole, whole[..., self.before : end]
 
 
@@ -118,14 +123,14 @@ class Spells:
         self._days = np.array([float(window.days) for window in means])
         self._least = np.array([fact.low for fact in facts], dtype=np.float64)
         self._most = np.array([fact.high for fact in facts], dtype=np.float64)
-        nothing = np.zeros(len(means))
-        self._outside = np.array([[*nothing, *self._least], [*nothing, *self._most]])
+        ends = [end for fact in facts for end in (fact.low, fact.high)]
+        self._outside = np.array([*(0.0 for _ in means for _ in range(2)), *ends], dtype=np.float64)
         self._axis = _Axis([spell.window for spell in folded])
         self._windows: list[tuple[slice, Windows]] = []
         for function, group in groupby(range(len(folded)), lambda i: folded[i].function):
             same = list(group)
             windows = Windows(COMBINE[function], [folded[i].window for i in same])
-            self._windows.append((slice(same[0], same[-1] + 1), windows))
+            self._windows.append((slice(2 * same[0], 2 * same[-1] + 2), windows))
         self._rises = [(i, s.window) for i, s in enumerate(spells) if s.function not in COMBINE]
 
     def run(self, board: Board) -> None:
@@ -136,21 +141,24 @@ class Spells:
             out[0, i], out[1, i] = rise(Interval(low[i], high[i]), window)
 
     def _fold(self, board: Board, low: Floats, high: Floats, out: Floats) -> None:
-        means = slice(0, self._means)
-        rest = slice(self._means, self._folded)
+        means, rest = slice(0, self._means), slice(self._means, self._folded)
         padded, inside = self._axis.padded(board, self._outside)
         known = np.equal(low[means], high[means])
-        inside[0, means], inside[1, means] = known, np.where(known, low[means], 0.0)
-        inside[0, rest], inside[1, rest] = in_range(
+        inside[0 : 2 * self._means : 2] = known
+        inside[1 : 2 * self._means : 2] = np.where(known, low[means], 0.0)
+        inside[2 * self._means :: 2], inside[2 * self._means + 1 :: 2] = in_range(
             Interval(low[rest], high[rest]), board.upright(self._least), board.upright(self._most)
         )
+        found = np.empty(inside.shape)
         for rows, windows in self._windows:
-            windows.run(padded[:, rows], self._axis.before, out[:, rows])
-        number, total = out[:, means]
+            windows.run(padded[rows], self._axis.before, found[rows])
+        lows, highs = found[0::2], found[1::2]
+        number, total = lows[means], highs[means]
         enough = 5 * number >= 4 * board.upright(self._days)
         middle = total / np.maximum(number, 1)
         out[0, means] = np.where(enough, middle, -np.inf)
         out[1, means] = np.where(enough, middle, np.inf)
+        out[0, rest], out[1, rest] = lows[rest], highs[rest]
 
 
 class Counts:
@@ -169,9 +177,11 @@ class Counts:
         self._windows = Windows(np.add, windows)
 
     def run(self, board: Board) -> None:
-        padded, inside = self._axis.padded(board, np.zeros(self._tests.shape))
-        inside[...] = board.test_rows.take(self._tests, axis=0)
-        out = np.empty(inside.shape)
-        self._windows.run(padded, self._axis.before, out)
-        board.numbers[0, self._rows] = out[0]
-        board.numbers[1, self._rows] = board.upright(self._days) - out[1]
+        yes, no = self._tests
+        padded, inside = self._axis.padded(board, np.zeros(2 * len(self._rows)))
+        inside[0::2] = board.test_rows.take(yes, axis=0)
+        inside[1::2] = board.test_rows.take(no, axis=0)
+        found = np.empty(inside.shape)
+        self._windows.run(padded, self._axis.before, found)
+        board.numbers[0, self._rows] = found[0::2]
+        board.numbers[1, self._rows] = board.upright(self._days) - found[1::2]

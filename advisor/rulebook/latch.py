@@ -81,21 +81,22 @@ def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Verdicts:
     are of one shape (..., days), and days run in order. Nothing is walked day by day: a state is
     told by which of a few things came last.
     """
-    days = np.arange(first.no.shape[-1])
-    off = np.cumsum(first.no, axis=-1)
-    rested: NDArray[np.int64] = off - np.maximum.accumulate(np.where(first.yes, off, 0), axis=-1)
-    began = _last(np.greater_equal(rested, REST), days, -1)  # on which it came back to waiting
-    lost = days - _last(until.yes | until.no, days, -1) > PATIENCE
-    opened = _last(opening.yes & ~lost, days, -2) >= began
-    shut = _last(opened & until.yes, days, -2) >= began
+    days = np.arange(1, first.no.shape[-1] + 1)  # so that 0 is never
+    off: NDArray[np.int64] = np.cumsum(first.no, axis=-1)
+    rested = off - _latest(first.yes, off)
+    began = _latest(rested >= REST, days)  # on which it came back to waiting
+    lost = days - _latest(until.yes | until.no, days) > PATIENCE
+    opened = _latest(opening.yes & ~lost, days + 1) > began
+    shut = _latest(opened & until.yes, days + 1) > began
+    waiting = ~opened
     is_open = opened & ~shut
-    in_doubt = lost & (is_open | (~opened & opening.yes))
+    in_doubt = lost & (is_open | (waiting & opening.yes))
     yes = is_open & every.yes & ~in_doubt
-    no = until.yes | shut | every.no | (~opened & opening.no)
+    no = until.yes | shut | every.no | (waiting & opening.no)
     states = np.where(in_doubt, np.int8(3), opened.astype(np.int8) + shut)
     return Verdicts(yes, no, states)
 
 
-def _last(happened: Bools, days: NDArray[np.int64], never: int) -> NDArray[np.int64]:
-    """The last of the days up to each day on which something happened; else `never`."""
-    return np.maximum.accumulate(np.where(happened, days, never), axis=-1)
+def _latest(happened: Bools, marks: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The mark, up to each day, of the last day on which something happened; marks only grow."""
+    return np.maximum.accumulate(happened * marks, axis=-1)
