@@ -48,13 +48,10 @@ class Batch:
     @cached_property
     def verdicts(self) -> dict[int, Verdicts]:
         """What each rule of the program says, by the identity of the rule."""
-        yes, no = self._planes
-        found = {
-            rule: Verdicts(no[row], yes[row]) if opposite else Verdicts(yes[row], no[row])
-            for rule, (row, opposite) in self.program.says.items()
-        }
+        rows = self.board.test_rows
+        said = map(Verdicts, *rows.take(self.program.said, axis=0))
+        found = dict(zip(self.program.says, said, strict=True))
         if self.program.latches:
-            rows = self.board.test_rows
             parts = (rows.take(part, axis=0) for part in self.program.latch_parts)
             walked = walk(*(Truth(*part) for part in parts))
             for i, rule in enumerate(self.program.latches):

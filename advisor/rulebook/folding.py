@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
-from typing import NamedTuple
 
 import numpy as np
 
@@ -23,88 +22,46 @@ COMBINE: dict[Function, np.ufunc] = {
 
 
 def in_order(spell: Spell) -> tuple[int, int, int]:
-    """Spells have rows one after the other, by function, and the longest of each first."""
-    return list(Function).index(spell.function), *longest_first(spell.window)
-
-
-def longest_first(window: Window) -> tuple[int, int]:
-    return -window.days, window.first
-
-
-class _Piece(NamedTuple):
-    """A block of days of some rows' windows: it begins `first` days beside each day."""
-
-    rows: slice
-    first: int
-    begins: bool
-    ends: bool
-
-
-class _Level(NamedTuple):
-    """Blocks of `size` days, which are made of the first `rows`."""
-
-    size: int
-    rows: int
-    pieces: tuple[_Piece, ...]
+    """Spells have rows one after the other: by function, a rise last, and those alike together."""
+    return list(Function).index(spell.function), spell.window.first, spell.window.last
 
 
 class Windows:
-    """Rows over windows, the longest first: added up, or the least or greatest found. Each window
-    has two rows, one after the other, for the low and the high end.
+    """Rows over windows: added up, or the least or greatest found.
 
-    Blocks of 1, 2, 4, … days are put together as in `windows.fold`, for all rows at once.
+    Each window has two rows, one after the other, for the low and the high end. Windows that are
+    alike stand together and are taken in one go.
     """
 
-    def __init__(self, combine: np.ufunc, windows: Sequence[Window]) -> None:
-        self._combine = combine
-        self._levels: list[_Level] = []
-        size = 1
-        while rows := sum(window.days >= size for window in windows):
-            pieces = []
-            for window, same in groupby(range(rows), key=lambda row: windows[row]):
-                group = list(same)
-                done = window.days & (size - 1)
-                if window.days & size:
-                    here = slice(2 * group[0], 2 * group[-1] + 2)
-                    ends = window.days < 2 * size
-                    pieces.append(_Piece(here, window.first + done, done == 0, ends))
-            self._levels.append(_Level(size, 2 * rows, tuple(pieces)))
-            size *= 2
-
-    def run(self, padded: Floats, before: int, out: Floats) -> None:
-        """Fills `out`, shape (rows, ..., days), from rows that begin `before` days before it."""
-        days = out.shape[-1]
-        block = padded
-        begun: dict[int, Floats] = {}
-        for size, rows, pieces in self._levels:
-            if size > 1:
-                half, block = size // 2, block[:rows]
-                block = self._combine(block[..., :-half], block[..., half:])
-            for part, first, begins, ends in pieces:
-                found = block[part, ..., before + first : before + first + days]
-                if not begins:
-                    target = out[part]
-                    self._combine(begun.pop(part.start, target), found, out=target)
-                elif ends:
-                    out[part] = found
-                else:
-                    begun[part.start] = found
-
-
-class _Axis:
-    """Room for rows on a longer axis, so that windows may begin before it or end after it."""
-
-    def __init__(self, windows: Sequence[Window]) -> None:
-        self.before = max([0, *(-window.first for window in windows)])
-        self._after = max([0, *(window.last for window in windows)])
+    def __init__(self, ways: Sequence[tuple[np.ufunc, Window]]) -> None:
+        self._before = max([0, *(-window.first for _, window in ways)])
+        self._after = max([0, *(window.last for _, window in ways)])
+        self._alike: list[tuple[np.ufunc, Window, slice]] = []
+        for (combine, window), places in groupby(range(len(ways)), ways.__getitem__):
+            first, *others = places
+            rows = slice(2 * first, 2 * (first + len(others)) + 2)
+            self._alike.append((combine, window, rows))
 
     def padded(self, board: Board, outside: Floats) -> tuple[Floats, Floats]:
-        """An array for rows on the longer axis, and that of it which is for the days; `outside`,
-        shape (rows,), is on all days beyond."""
-        end = self.before + board.shape[-1]
+        """Room for the rows on an axis that is long enough for all windows, and that part of it
+        which is for the days; `outside`, shape (rows,), is on all days beyond."""
+        end = self._before + board.shape[-1]
         whole = np.empty((len(outside), *board.shape[:-1], end + self._after))
-        whole[..., : self.before] = whole[..., end:] = board.upright(outside)
-        return whole, whole[..., self.before : end]
+        whole[..., : self._before] = whole[..., end:] = board.upright(outside)
+        return whole, whole[..., self._before : end]
+
+    def run(self, whole: Floats, board: Board) -> Floats:
+        """The windows of all rows of the longer axis, shape (rows, ..., days)."""
+        found = np.empty((len(whole), *board.shape))
+        row, day = whole.strides[0], whole.strides[-1]
+        for combine, window, rows in self._alike:
+            out = found[rows]
+            # The days of each window along an axis of their own, without a copy.
+            start = rows.start * row + (self._before + window.first) * day
+            shape = (window.days, *out.shape)
+            days = np.ndarray(shape, np.float64, whole.data, start, (day, *whole.strides))
+            combine.reduce(days, axis=0, out=out)
+        return found
 
 
 class Spells:
@@ -125,12 +82,7 @@ class Spells:
         self._most = np.array([fact.high for fact in facts], dtype=np.float64)
         ends = [end for fact in facts for end in (fact.low, fact.high)]
         self._outside = np.array([*(0.0 for _ in means for _ in range(2)), *ends], dtype=np.float64)
-        self._axis = _Axis([spell.window for spell in folded])
-        self._windows: list[tuple[slice, Windows]] = []
-        for function, group in groupby(range(len(folded)), lambda i: folded[i].function):
-            same = list(group)
-            windows = Windows(COMBINE[function], [folded[i].window for i in same])
-            self._windows.append((slice(2 * same[0], 2 * same[-1] + 2), windows))
+        self._windows = Windows([(COMBINE[spell.function], spell.window) for spell in folded])
         self._rises = [(i, s.window) for i, s in enumerate(spells) if s.function not in COMBINE]
 
     def run(self, board: Board) -> None:
@@ -142,16 +94,14 @@ class Spells:
 
     def _fold(self, board: Board, low: Floats, high: Floats, out: Floats) -> None:
         means, rest = slice(0, self._means), slice(self._means, self._folded)
-        padded, inside = self._axis.padded(board, self._outside)
+        whole, inside = self._windows.padded(board, self._outside)
         known = np.equal(low[means], high[means])
         inside[0 : 2 * self._means : 2] = known
         inside[1 : 2 * self._means : 2] = np.where(known, low[means], 0.0)
         inside[2 * self._means :: 2], inside[2 * self._means + 1 :: 2] = in_range(
             Interval(low[rest], high[rest]), board.upright(self._least), board.upright(self._most)
         )
-        found = np.empty(inside.shape)
-        for rows, windows in self._windows:
-            windows.run(padded[rows], self._axis.before, found[rows])
+        found = self._windows.run(whole, board)
         lows, highs = found[0::2], found[1::2]
         number, total = lows[means], highs[means]
         enough = 5 * number >= 4 * board.upright(self._days)
@@ -162,7 +112,7 @@ class Spells:
 
 
 class Counts:
-    """Numbers of days on which tests hold: counts, the longest windows first, each with its row.
+    """Numbers of days on which tests hold: counts, those alike together, each with its row.
 
     `tests` are the rows, of both planes of tests in one, that are set where it counts for sure,
     and those that are set where it surely does not; shape (2, counts).
@@ -173,15 +123,12 @@ class Counts:
         self._rows = rows_of(row for row, _ in counts)
         windows = [count.window for _, count in counts]
         self._days = np.array([float(window.days) for window in windows])
-        self._axis = _Axis(windows)
-        self._windows = Windows(np.add, windows)
+        self._windows = Windows([(np.add, window) for window in windows])
 
     def run(self, board: Board) -> None:
-        yes, no = self._tests
-        padded, inside = self._axis.padded(board, np.zeros(2 * len(self._rows)))
-        inside[0::2] = board.test_rows.take(yes, axis=0)
-        inside[1::2] = board.test_rows.take(no, axis=0)
-        found = np.empty(inside.shape)
-        self._windows.run(padded, self._axis.before, found)
+        whole, inside = self._windows.padded(board, np.zeros(2 * len(self._rows)))
+        inside[0::2] = board.test_rows.take(self._tests[0], axis=0)
+        inside[1::2] = board.test_rows.take(self._tests[1], axis=0)
+        found = self._windows.run(whole, board)
         board.numbers[0, self._rows] = found[0::2]
         board.numbers[1, self._rows] = board.upright(self._days) - found[1::2]

@@ -93,7 +93,8 @@ def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Verdicts:
     in_doubt = lost & (is_open | (waiting & opening.yes))
     yes = is_open & every.yes & ~in_doubt
     no = until.yes | shut | every.no | (waiting & opening.no)
-    states = np.where(in_doubt, np.int8(3), opened.astype(np.int8) + shut)
+    states = opened.view(np.int8) + shut.view(np.int8)
+    states[in_doubt] = len(STATES) - 1
     return Verdicts(yes, no, states)
 
 

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Keyword, Rule, Rulebook
-from advisor.rulebook.folding import Counts, Spells, in_order, longest_first
+from advisor.rulebook.folding import Counts, Spells, in_order
 from advisor.rulebook.operations import (
     Against,
     Beside,
@@ -71,9 +71,9 @@ class Program:
 
     `numbers` and `tests` count the rows; the first numbers are the `leaves`, facts to be read, some
     others `constants`. `words` are the facts that are words. Nodes and rules are found by their
-    identity: numbers in `row_of`, tests in `test_of`, what a rule says in `says`. `latches` are the
-    rules with a latch; `latch_parts` has the rows, yes and no, of the four things that `latch.walk`
-    asks for, a row a rule.
+    identity: numbers in `row_of`, tests in `test_of`, rules in `says` and
+    `latches`, those with a latch. `said` has the rows, yes and no, of what the former say;
+    `latch_parts` of the four things that `latch.walk` asks for.
     """
 
     book: Rulebook
@@ -85,7 +85,8 @@ class Program:
     operations: tuple[Operation, ...]
     row_of: dict[int, int]
     test_of: dict[int, Literal]
-    says: dict[int, Literal]
+    says: tuple[int, ...]
+    said: Rows
     latches: tuple[int, ...]
     latch_parts: tuple[Rows, ...]
 
@@ -282,7 +283,8 @@ class _Layout:
             tuple(operations),
             self.row_of,
             {of: self._placed(literal) for of, literal in self.test_of.items()},
-            {of: self._placed(literal) for of, literal in self.says.items()},
+            tuple(self.says),
+            self._planes(self.says.values()),
             tuple(self.latches),
             tuple(self._planes(part) for part in zip(*self.latches.values(), strict=True)),
         )
@@ -311,7 +313,7 @@ class _Layout:
 
     def _counts(self, depth: int) -> list[Operation]:
         counts = [(row, node) for row, node in self._nodes(depth) if isinstance(node, Count)]
-        counts.sort(key=lambda numbered: longest_first(numbered[1].window))
+        counts.sort(key=lambda found: (found[1].window.first, found[1].window.last))
         tests = self._planes(self.test_of[id(node.test)] for _, node in counts)
         return [Counts(counts, tests)] if counts else []
 

@@ -35,14 +35,9 @@ def fold(
     values: NDArray[Scalar], window: Window, outside: float, combine: np.ufunc
 ) -> NDArray[Scalar]:
     """`combine` (add, minimum, maximum) over the window of each day; shape (..., days)."""
-    return slide(beside(values, window, outside), window.days, combine)
-
-
-def slide(values: NDArray[Scalar], length: int, combine: np.ufunc) -> NDArray[Scalar]:
-    """`combine` over each stretch of `length` days that lies in the axis, by its first day; shape
-    (..., days - length + 1)."""
-    days = values.shape[-1] - length + 1
-    block: Any = values
+    length = window.days
+    days = values.shape[-1]
+    block: Any = beside(values, window, outside)
     result: Any = None
     done, size = 0, 1
     while done < length:
