@@ -249,7 +249,9 @@ class _Layout:
                 case Count():
                     depth = 1 + self.depths[self._test(node.test).row]
                 case Added() | Scaled():
-                    depth = max(self._number(node.left), self._number(node.right))
+                    parts = [p for p in (node.left, node.right) if not isinstance(p, Constant)]
+                    above = [self._number(p) + isinstance(p, Added | Scaled) for p in parts]
+                    depth = max(above, default=0)
                 case Spell():
                     depth = self._number(node.fact)
                 case _:
@@ -358,8 +360,10 @@ class _Layout:
 
 
 def _factor(node: Added | Scaled) -> float:
-    """What a number is multiplied with; 0 where that is not constant."""
-    if not isinstance(node, Scaled) or not isinstance(node.right, Constant):
+    """What a number is multiplied with; 0 where that is not so simple."""
+    if isinstance(node, Added) or isinstance(node.left, Constant):
+        return 0.0
+    if not isinstance(node.right, Constant):
         return 0.0
     value = node.right.value
     return 1 / value if node.divided and value else value
