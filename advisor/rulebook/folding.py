@@ -9,7 +9,7 @@ import numpy as np
 
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.bounds import Floats, Interval, in_range, rise
-from advisor.rulebook.operations import Board, Rows, rows_of
+from advisor.rulebook.operations import Board, Rows, column_from, rows_of
 from advisor.rulebook.tree import Count, Function, Spell, Window
 
 COMBINE: dict[Function, np.ufunc] = {
@@ -44,10 +44,10 @@ class Windows:
 
     def padded(self, board: Board, outside: Floats) -> tuple[Floats, Floats]:
         """Room for the rows on an axis that is long enough for all windows, and that part of it
-        which is for the days; `outside`, shape (rows,), is on all days beyond."""
+        which is for the days; `outside`, a column, is on all days beyond."""
         end = self._before + board.shape[-1]
         whole = np.empty((len(outside), *board.shape[:-1], end + self._after))
-        whole[..., : self._before] = whole[..., end:] = board.upright(outside)
+        whole[..., : self._before] = whole[..., end:] = board.beside(outside)
         return whole, whole[..., self._before : end]
 
     def run(self, whole: Floats, board: Board) -> Floats:
@@ -77,11 +77,11 @@ class Spells:
         means = [spell.window for spell in spells if spell.function is Function.MEAN]
         facts = [FACTS[spell.fact.name] for spell in folded[len(means) :]]
         self._means, self._folded = len(means), len(folded)
-        self._days = np.array([float(window.days) for window in means])
-        self._least = np.array([fact.low for fact in facts], dtype=np.float64)
-        self._most = np.array([fact.high for fact in facts], dtype=np.float64)
+        self._days = column_from(window.days for window in means)
+        self._least = column_from(fact.low for fact in facts)
+        self._most = column_from(fact.high for fact in facts)
         ends = [end for fact in facts for end in (fact.low, fact.high)]
-        self._outside = np.array([*(0.0 for _ in means for _ in range(2)), *ends], dtype=np.float64)
+        self._outside = column_from([0.0] * 2 * len(means) + ends)
         self._windows = Windows([(COMBINE[spell.function], spell.window) for spell in folded])
         self._rises = [(i, s.window) for i, s in enumerate(spells) if s.function not in COMBINE]
 
@@ -99,12 +99,12 @@ class Spells:
         inside[0 : 2 * self._means : 2] = known
         inside[1 : 2 * self._means : 2] = np.where(known, low[means], 0.0)
         inside[2 * self._means :: 2], inside[2 * self._means + 1 :: 2] = in_range(
-            Interval(low[rest], high[rest]), board.upright(self._least), board.upright(self._most)
+            Interval(low[rest], high[rest]), board.beside(self._least), board.beside(self._most)
         )
         found = self._windows.run(whole, board)
         lows, highs = found[0::2], found[1::2]
         number, total = lows[means], highs[means]
-        enough = 5 * number >= 4 * board.upright(self._days)
+        enough = 5 * number >= 4 * board.beside(self._days)
         middle = total / np.maximum(number, 1)
         out[0, means] = np.where(enough, middle, -np.inf)
         out[1, means] = np.where(enough, middle, np.inf)
@@ -122,13 +122,14 @@ class Counts:
         self._tests = tests
         self._rows = rows_of(row for row, _ in counts)
         windows = [count.window for _, count in counts]
-        self._days = np.array([float(window.days) for window in windows])
+        self._days = column_from(window.days for window in windows)
+        self._nothing = column_from([0.0] * 2 * len(counts))
         self._windows = Windows([(np.add, window) for window in windows])
 
     def run(self, board: Board) -> None:
-        whole, inside = self._windows.padded(board, np.zeros(2 * len(self._rows)))
+        whole, inside = self._windows.padded(board, self._nothing)
         inside[0::2] = board.test_rows.take(self._tests[0], axis=0)
         inside[1::2] = board.test_rows.take(self._tests[1], axis=0)
         found = self._windows.run(whole, board)
         board.numbers[0, self._rows] = found[0::2]
-        board.numbers[1, self._rows] = board.upright(self._days) - found[1::2]
+        board.numbers[1, self._rows] = board.beside(self._days) - found[1::2]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,7 @@ from advisor.rulebook.tree import (
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
+Scalar = TypeVar("Scalar", bound=np.generic)
 
 
 def column_of(table: Table, leaf: Leaf) -> Column | Words | None:
@@ -60,13 +61,20 @@ class Board:
         self.number_rows = self.numbers.reshape(2 * numbers, *shape)
         self.test_rows = self.tests.reshape(2 * tests, *shape)
 
-    def upright(self, values: Floats) -> Floats:
-        """A value for each row, to stand beside rows of lawns and days."""
-        return values.reshape(-1, *(1 for _ in self.shape))
+    def beside(self, column: NDArray[Scalar]) -> NDArray[Scalar]:
+        """A column, a value a row, so that it stands beside rows of lawns and days."""
+        if len(self.shape) == 1:
+            return column
+        return column.reshape(-1, *(1 for _ in self.shape))
 
 
 def rows_of(rows: Iterable[int]) -> Rows:
     return np.array(list(rows), dtype=np.intp)
+
+
+def column_from(values: Iterable[float]) -> Floats:
+    """A value for each row, shape (rows, 1)."""
+    return np.array(list(values), dtype=np.float64).reshape(-1, 1)
 
 
 @dataclass(frozen=True)
@@ -78,7 +86,7 @@ class Shares:
     factors: Floats
 
     def run(self, board: Board) -> None:
-        factors = board.upright(self.factors)
+        factors = board.beside(self.factors)
         board.numbers[:, self.rows] = board.numbers.take(self.sources, axis=1) * factors
 
 
@@ -117,7 +125,7 @@ class Against:
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.rows))
         low, high = board.numbers.take(self.rows, axis=1)
-        thresholds = board.upright(self.thresholds)
+        thresholds = board.beside(self.thresholds)
         np.greater_equal(low, thresholds, out=board.tests[0, tests])
         np.less(high, thresholds, out=board.tests[1, tests])
 
@@ -171,9 +179,8 @@ class Wording:
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.rows))
         words = BITS[board.codes].take(self.rows, axis=0)
-        shape = (-1, *(1 for _ in board.shape))
-        np.not_equal(words & self.chosen.reshape(shape), 0, out=board.tests[0, tests])
-        np.not_equal(words & self.others.reshape(shape), 0, out=board.tests[1, tests])
+        np.not_equal(words & board.beside(self.chosen), 0, out=board.tests[0, tests])
+        np.not_equal(words & board.beside(self.others), 0, out=board.tests[1, tests])
 
 
 BITS = np.array([*(1 << code for code in range(32)), 0], dtype=np.uint32)

@@ -32,6 +32,7 @@ from advisor.rulebook.operations import (
     Shares,
     Sums,
     Wording,
+    column_from,
     rows_of,
 )
 from advisor.rulebook.spans import TOLERANCE
@@ -326,7 +327,7 @@ class _Layout:
         found: list[Operation] = [Sums(others, self.row_of)] if others else []
         if factors:
             sources = rows_of(self.row_of[id(node.left)] for row, node in made if row in factors)
-            found.append(Shares(rows_of(factors), sources, np.array(list(factors.values()))))
+            found.append(Shares(rows_of(factors), sources, column_from(factors.values())))
         return found
 
     def _tests(self, kinds: Sequence[_Kind], facts: list[str]) -> list[Operation]:
@@ -336,7 +337,7 @@ class _Layout:
         joins = [kind for kind in kinds if isinstance(kind, _All)]
         found: list[Operation] = []
         if limits:
-            thresholds = np.array([kind.threshold for kind in limits])
+            thresholds = column_from(kind.threshold for kind in limits)
             rows = rows_of(kind.number for kind in limits)
             found.append(Against(self._first(limits), rows, thresholds))
         for more in (More.AT_LEAST, More.MORE_THAN):
@@ -370,4 +371,4 @@ def _factor(node: Added | Scaled) -> float:
 
 
 def _bits(masks: list[int]) -> NDArray[np.uint32]:
-    return np.array(masks, dtype=np.uint32)
+    return np.array(masks, dtype=np.uint32).reshape(-1, 1)
