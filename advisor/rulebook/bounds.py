@@ -93,12 +93,16 @@ def scaled(left: Interval, right: Interval, divided: bool) -> Interval:
 
 
 def compared(left: Interval, more: More, right: Interval) -> Truth:
-    """`at most` is what is not `more than`, `less than` what is not `at least`."""
-    if more in (More.AT_LEAST, More.LESS_THAN):
-        truth = Truth(left.low >= right.high - TOLERANCE, left.high < right.low - TOLERANCE)
-    else:
-        truth = Truth(left.low > right.high + TOLERANCE, left.high <= right.low + TOLERANCE)
-    return opposite(truth) if more in (More.LESS_THAN, More.AT_MOST) else truth
+    """`less than` is what is not `at least`, and `at most` is `at least` from the other side."""
+    match more:
+        case More.AT_LEAST:
+            return Truth(left.low >= right.high - TOLERANCE, left.high < right.low - TOLERANCE)
+        case More.AT_MOST:
+            return compared(right, More.AT_LEAST, left)
+        case More.LESS_THAN:
+            return opposite(compared(left, More.AT_LEAST, right))
+        case More.MORE_THAN:
+            return opposite(compared(right, More.AT_LEAST, left))
 
 
 def opposite(truth: Truth) -> Truth:

@@ -79,10 +79,11 @@ class Evaluator:
 
     def says(self, rule: Rule) -> Verdicts:
         """What a rule says on every day: of all rules of the book at once."""
-        if not rule.hourly and self._batch is None:
+        found = self._said.get(id(rule))
+        if found is None and self._batch is None and not rule.hourly:
             self._batch = Batch(program_of(self.book), self.table)
             self._said = self._batch.verdicts
-        found = self._said.get(id(rule))
+            found = self._said.get(id(rule))
         return found if found is not None else self.plainly(rule)
 
     def plainly(self, rule: Rule) -> Verdicts:

@@ -132,19 +132,17 @@ class Against:
 
 @dataclass(frozen=True)
 class Beside:
-    """Tests from row `first` on: numbers are at least, or more than, another."""
+    """Tests from row `first` on: numbers are at least another."""
 
     first: int
-    more: More
     left: Rows
     right: Rows
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.left))
-        left, right = (
-            Interval(*board.numbers.take(rows, axis=1)) for rows in (self.left, self.right)
-        )
-        board.tests[0, tests], board.tests[1, tests] = compared(left, self.more, right)
+        left = Interval(*board.numbers.take(self.left, axis=1))
+        right = Interval(*board.numbers.take(self.right, axis=1))
+        board.tests[0, tests], board.tests[1, tests] = compared(left, More.AT_LEAST, right)
 
 
 @dataclass(frozen=True)
@@ -158,12 +156,13 @@ class Join:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + self.parts[0].shape[1])
-        all_hold, one_fails = board.tests[0, tests], board.tests[1, tests]
         board.tests[:, tests] = board.test_rows.take(self.parts[0], axis=0)
+        all_hold, one_fails = board.tests[0, tests], board.tests[1, tests]
         for rows in self.parts[1:]:
-            holds, fails = board.test_rows.take(rows, axis=0)
-            all_hold[: len(holds)] &= holds
-            one_fails[: len(fails)] |= fails
+            found = board.test_rows.take(rows, axis=0)
+            holds, fails = all_hold[: found.shape[1]], one_fails[: found.shape[1]]
+            np.logical_and(holds, found[0], out=holds)
+            np.logical_or(fails, found[1], out=fails)
 
 
 @dataclass(frozen=True)
@@ -178,7 +177,7 @@ class Wording:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.rows))
-        words = BITS[board.codes].take(self.rows, axis=0)
+        words = BITS.take(board.codes).take(self.rows, axis=0)
         np.not_equal(words & board.beside(self.chosen), 0, out=board.tests[0, tests])
         np.not_equal(words & board.beside(self.others), 0, out=board.tests[1, tests])
 

@@ -115,9 +115,8 @@ class _Limit(NamedTuple):
 
 
 class _Pair(NamedTuple):
-    """A number, by its row, is at least, or more than, another."""
+    """A number, by its row, is at least another."""
 
-    more: More
     left: int
     right: int
 
@@ -144,7 +143,7 @@ def _order(kind: _Kind) -> tuple[int, int]:
         case _Limit():
             return 0, 0
         case _Pair():
-            return 1, kind.more is More.MORE_THAN
+            return 1, 0
         case _Word():
             return 2, 0
         case _All():
@@ -228,8 +227,10 @@ class _Layout:
             found = self._one(_Limit(left, threshold), depth)
         else:
             depth = max(depth, self._number(test.right))
-            more = More.MORE_THAN if strict else More.AT_LEAST
-            found = self._one(_Pair(more, left, self.row_of[id(test.right)]), depth)
+            right = self.row_of[id(test.right)]
+            ends = (right, left) if strict else (left, right)
+            found = self._one(_Pair(*ends), depth)
+            less = test.more in (More.LESS_THAN, More.MORE_THAN)
         return found.turned() if less else found
 
     def _all(self, parts: Sequence[Literal]) -> Literal:
@@ -333,6 +334,7 @@ class _Layout:
     def _tests(self, kinds: Sequence[_Kind], facts: list[str]) -> list[Operation]:
         """The operations for the tests of one depth, which stand in the order of their rows."""
         limits = [kind for kind in kinds if isinstance(kind, _Limit)]
+        pairs = [kind for kind in kinds if isinstance(kind, _Pair)]
         words = [kind for kind in kinds if isinstance(kind, _Word)]
         joins = [kind for kind in kinds if isinstance(kind, _All)]
         found: list[Operation] = []
@@ -340,11 +342,9 @@ class _Layout:
             thresholds = column_from(kind.threshold for kind in limits)
             rows = rows_of(kind.number for kind in limits)
             found.append(Against(self._first(limits), rows, thresholds))
-        for more in (More.AT_LEAST, More.MORE_THAN):
-            pairs = [kind for kind in kinds if isinstance(kind, _Pair) and kind.more is more]
-            if pairs:
-                left, right = (kind.left for kind in pairs), (kind.right for kind in pairs)
-                found.append(Beside(self._first(pairs), more, rows_of(left), rows_of(right)))
+        if pairs:
+            left, right = (kind.left for kind in pairs), (kind.right for kind in pairs)
+            found.append(Beside(self._first(pairs), rows_of(left), rows_of(right)))
         if words:
             rows = rows_of(facts.index(kind.fact) for kind in words)
             chosen = [sum(1 << code for code in set(kind.codes)) for kind in words]
