@@ -34,8 +34,8 @@ class Batch:
             shape = unknown.shape
         board = self.board = Board(program.numbers, program.tests, len(words), shape)
         if read:  # NaN is no bound
-            np.fmax(np.array(lows), -np.inf, out=board.numbers[0, : len(read)])
-            np.fmin(np.array(highs), np.inf, out=board.numbers[1, : len(read)])
+            np.fmax(np.array(lows), -np.inf, board.numbers[0, : len(read)])
+            np.fmin(np.array(highs), np.inf, board.numbers[1, : len(read)])
         for row, value in program.constants:
             board.numbers[:, row] = value
         for row, word in enumerate(words):
@@ -49,11 +49,11 @@ class Batch:
     def verdicts(self) -> dict[int, Verdicts]:
         """What each rule of the program says, by the identity of the rule."""
         rows = self.board.test_rows
-        said = map(Verdicts, *rows.take(self.program.said, axis=0))
+        said = map(Verdicts, *rows.take(self.program.said, 0))
         found = dict(zip(self.program.says, said, strict=True))
         if self.program.latches:
-            parts = (rows.take(part, axis=0) for part in self.program.latch_parts)
-            walked = walk(*(Truth(*part) for part in parts))
+            parts = rows.take(self.program.latch_parts, 0)
+            walked = walk(*(Truth(part[0], part[1]) for part in parts))
             for i, rule in enumerate(self.program.latches):
                 found[rule] = Verdicts(*(part[i] for part in walked if part is not None))
         return found

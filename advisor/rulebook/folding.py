@@ -53,14 +53,15 @@ class Windows:
     def run(self, whole: Floats, board: Board) -> Floats:
         """The windows of all rows of the longer axis, shape (rows, ..., days)."""
         found = np.empty((len(whole), *board.shape))
-        row, day = whole.strides[0], whole.strides[-1]
+        row, step = whole.strides[0], whole.strides[-1]
         for combine, window, rows in self._alike:
             out = found[rows]
+            start = self._before + window.first
             # The days of each window along an axis of their own, without a copy.
-            start = rows.start * row + (self._before + window.first) * day
             shape = (window.days, *out.shape)
-            days = np.ndarray(shape, np.float64, whole.data, start, (day, *whole.strides))
-            combine.reduce(days, axis=0, out=out)
+            offset = rows.start * row + start * step
+            days = np.ndarray(shape, np.float64, whole, offset, (step, *whole.strides))
+            combine.reduce(days, 0, None, out)
         return found
 
 
@@ -77,7 +78,8 @@ class Spells:
         means = [spell.window for spell in spells if spell.function is Function.MEAN]
         facts = [FACTS[spell.fact.name] for spell in folded[len(means) :]]
         self._means, self._folded = len(means), len(folded)
-        self._days = column_from(window.days for window in means)
+        # Four days of five have to be known.
+        self._enough = column_from(-(-4 * window.days // 5) for window in means)
         self._least = column_from(fact.low for fact in facts)
         self._most = column_from(fact.high for fact in facts)
         ends = [end for fact in facts for end in (fact.low, fact.high)]
@@ -87,7 +89,7 @@ class Spells:
 
     def run(self, board: Board) -> None:
         out = board.numbers[:, self._rows]
-        low, high = board.numbers.take(self._facts, axis=1)
+        low, high = board.numbers.take(self._facts, 1)
         self._fold(board, low[: self._folded], high[: self._folded], out)
         for i, window in self._rises:
             out[0, i], out[1, i] = rise(Interval(low[i], high[i]), window)
@@ -104,7 +106,7 @@ class Spells:
         found = self._windows.run(whole, board)
         lows, highs = found[0::2], found[1::2]
         number, total = lows[means], highs[means]
-        enough = 5 * number >= 4 * board.beside(self._days)
+        enough = number >= board.beside(self._enough)
         middle = total / np.maximum(number, 1)
         out[0, means] = np.where(enough, middle, -np.inf)
         out[1, means] = np.where(enough, middle, np.inf)
@@ -128,8 +130,8 @@ class Counts:
 
     def run(self, board: Board) -> None:
         whole, inside = self._windows.padded(board, self._nothing)
-        inside[0::2] = board.test_rows.take(self._tests[0], axis=0)
-        inside[1::2] = board.test_rows.take(self._tests[1], axis=0)
+        inside[0::2] = board.test_rows.take(self._tests[0], 0)
+        inside[1::2] = board.test_rows.take(self._tests[1], 0)
         found = self._windows.run(whole, board)
         board.numbers[0, self._rows] = found[0::2]
         board.numbers[1, self._rows] = board.beside(self._days) - found[1::2]

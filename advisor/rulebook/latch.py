@@ -82,12 +82,13 @@ def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Verdicts:
     told by which of a few things came last.
     """
     days = np.arange(1, first.no.shape[-1] + 1)  # so that 0 is never
-    off: NDArray[np.int64] = np.cumsum(first.no, axis=-1)
+    off: NDArray[np.int64] = first.no.cumsum(-1)
     rested = off - _latest(first.yes, off)
     began = _latest(rested >= REST, days)  # on which it came back to waiting
     lost = days - _latest(until.yes | until.no, days) > PATIENCE
-    opened = _latest(opening.yes & ~lost, days + 1) > began
-    shut = _latest(opened & until.yes, days + 1) > began
+    later = days + 1
+    opened = _latest(opening.yes & ~lost, later) > began
+    shut = _latest(opened & until.yes, later) > began
     waiting = ~opened
     is_open = opened & ~shut
     in_doubt = lost & (is_open | (waiting & opening.yes))
@@ -100,4 +101,4 @@ def walk(first: Truth, every: Truth, opening: Truth, until: Truth) -> Verdicts:
 
 def _latest(happened: Bools, marks: NDArray[np.int64]) -> NDArray[np.int64]:
     """The mark, up to each day, of the last day on which something happened; marks only grow."""
-    return np.maximum.accumulate(happened * marks, axis=-1)
+    return np.maximum.accumulate(happened * marks, -1)

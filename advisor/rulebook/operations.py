@@ -87,7 +87,7 @@ class Shares:
 
     def run(self, board: Board) -> None:
         factors = board.beside(self.factors)
-        board.numbers[:, self.rows] = board.numbers.take(self.sources, axis=1) * factors
+        board.numbers[:, self.rows] = board.numbers.take(self.sources, 1) * factors
 
 
 @dataclass(frozen=True)
@@ -124,10 +124,10 @@ class Against:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.rows))
-        low, high = board.numbers.take(self.rows, axis=1)
+        low, high = board.numbers.take(self.rows, 1)
         thresholds = board.beside(self.thresholds)
-        np.greater_equal(low, thresholds, out=board.tests[0, tests])
-        np.less(high, thresholds, out=board.tests[1, tests])
+        np.greater_equal(low, thresholds, board.tests[0, tests])
+        np.less(high, thresholds, board.tests[1, tests])
 
 
 @dataclass(frozen=True)
@@ -140,8 +140,8 @@ class Beside:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.left))
-        left = Interval(*board.numbers.take(self.left, axis=1))
-        right = Interval(*board.numbers.take(self.right, axis=1))
+        left = Interval(*board.numbers.take(self.left, 1))
+        right = Interval(*board.numbers.take(self.right, 1))
         board.tests[0, tests], board.tests[1, tests] = compared(left, More.AT_LEAST, right)
 
 
@@ -156,13 +156,13 @@ class Join:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + self.parts[0].shape[1])
-        board.tests[:, tests] = board.test_rows.take(self.parts[0], axis=0)
+        board.tests[:, tests] = board.test_rows.take(self.parts[0], 0)
         all_hold, one_fails = board.tests[0, tests], board.tests[1, tests]
         for rows in self.parts[1:]:
-            found = board.test_rows.take(rows, axis=0)
+            found = board.test_rows.take(rows, 0)
             holds, fails = all_hold[: found.shape[1]], one_fails[: found.shape[1]]
-            np.logical_and(holds, found[0], out=holds)
-            np.logical_or(fails, found[1], out=fails)
+            np.logical_and(holds, found[0], holds)
+            np.logical_or(fails, found[1], fails)
 
 
 @dataclass(frozen=True)
@@ -177,9 +177,9 @@ class Wording:
 
     def run(self, board: Board) -> None:
         tests = slice(self.first, self.first + len(self.rows))
-        words = BITS.take(board.codes).take(self.rows, axis=0)
-        np.not_equal(words & board.beside(self.chosen), 0, out=board.tests[0, tests])
-        np.not_equal(words & board.beside(self.others), 0, out=board.tests[1, tests])
+        words = BITS.take(board.codes).take(self.rows, 0)
+        np.not_equal(words & board.beside(self.chosen), 0, board.tests[0, tests])
+        np.not_equal(words & board.beside(self.others), 0, board.tests[1, tests])
 
 
 BITS = np.array([*(1 << code for code in range(32)), 0], dtype=np.uint32)

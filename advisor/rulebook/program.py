@@ -89,7 +89,7 @@ class Program:
     says: tuple[int, ...]
     said: Rows
     latches: tuple[int, ...]
-    latch_parts: tuple[Rows, ...]
+    latch_parts: Rows
 
 
 _RECENT: deque[Program] = deque(maxlen=4)
@@ -290,7 +290,7 @@ class _Layout:
             tuple(self.says),
             self._planes(self.says.values()),
             tuple(self.latches),
-            tuple(self._planes(part) for part in zip(*self.latches.values(), strict=True)),
+            np.array([self._planes(part) for part in zip(*self.latches.values(), strict=True)]),
         )
 
     def _placed(self, literal: Literal) -> Literal:
