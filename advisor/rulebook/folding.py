@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from itertools import groupby
+from typing import NamedTuple
 
 import numpy as np
 
@@ -21,9 +23,26 @@ COMBINE: dict[Function, np.ufunc] = {
 """How days are put together; a rise is not."""
 
 
+KEPT = 2**20
+"""Bytes up to which room for windows is kept for the next table."""
+
+
 def in_order(spell: Spell) -> tuple[int, int, int]:
     """Spells have rows one after the other: by function, a rise last, and those alike together."""
     return list(Function).index(spell.function), spell.window.first, spell.window.last
+
+
+class _Room(NamedTuple):
+    """Rows of days to be filled, what is found of them, and how: see `Windows.room`."""
+
+    inside: Floats
+    found: Floats
+    alike: list[tuple[Callable[..., object], Floats, Floats]]
+
+    def run(self) -> Floats:
+        for reduce, days, out in self.alike:
+            reduce(days, 0, None, out)
+        return self.found
 
 
 class Windows:
@@ -37,32 +56,38 @@ class Windows:
         self._before = max([0, *(-window.first for _, window in ways)])
         self._after = max([0, *(window.last for _, window in ways)])
         self._alike: list[tuple[np.ufunc, Window, slice]] = []
+        self._spare: list[_Room] = []
         for (combine, window), places in groupby(range(len(ways)), ways.__getitem__):
             first, *others = places
             rows = slice(2 * first, 2 * (first + len(others)) + 2)
             self._alike.append((combine, window, rows))
 
-    def padded(self, board: Board, outside: Floats) -> tuple[Floats, Floats]:
-        """Room for the rows on an axis that is long enough for all windows, and that part of it
-        which is for the days; `outside`, a column, is on all days beyond."""
+    def room(self, board: Board, outside: Floats) -> _Room:
+        """Where the windows are worked out; `outside`, a column, is on all days beyond.
+
+        Give it `back`: laying it out takes as long as using it, so that the last one is kept.
+        """
+        with suppress(IndexError):
+            kept = self._spare.pop()  # nobody else gets it meanwhile
+            if kept.found.shape[1:] == board.shape:
+                return kept
         end = self._before + board.shape[-1]
         whole = np.empty((len(outside), *board.shape[:-1], end + self._after))
         whole[..., : self._before] = whole[..., end:] = board.beside(outside)
-        return whole, whole[..., self._before : end]
-
-    def run(self, whole: Floats, board: Board) -> Floats:
-        """The windows of all rows of the longer axis, shape (rows, ..., days)."""
-        found = np.empty((len(whole), *board.shape))
+        found = np.empty((len(outside), *board.shape))
         row, step = whole.strides[0], whole.strides[-1]
+        alike = []
         for combine, window, rows in self._alike:
-            out = found[rows]
-            start = self._before + window.first
             # The days of each window along an axis of their own, without a copy.
-            shape = (window.days, *out.shape)
-            offset = rows.start * row + start * step
+            shape = (window.days, *found[rows].shape)
+            offset = rows.start * row + (self._before + window.first) * step
             days = np.ndarray(shape, np.float64, whole, offset, (step, *whole.strides))
-            combine.reduce(days, 0, None, out)
-        return found
+            alike.append((combine.reduce, days, found[rows]))
+        return _Room(whole[..., self._before : end], found, alike)
+
+    def back(self, room: _Room) -> None:
+        if room.found.nbytes <= KEPT:
+            self._spare[:] = [room]
 
 
 class Spells:
@@ -96,14 +121,15 @@ class Spells:
 
     def _fold(self, board: Board, low: Floats, high: Floats, out: Floats) -> None:
         means, rest = slice(0, self._means), slice(self._means, self._folded)
-        whole, inside = self._windows.padded(board, self._outside)
+        room = self._windows.room(board, self._outside)
+        inside = room.inside
         known = np.equal(low[means], high[means])
         inside[0 : 2 * self._means : 2] = known
         inside[1 : 2 * self._means : 2] = np.where(known, low[means], 0.0)
         inside[2 * self._means :: 2], inside[2 * self._means + 1 :: 2] = in_range(
             Interval(low[rest], high[rest]), board.beside(self._least), board.beside(self._most)
         )
-        found = self._windows.run(whole, board)
+        found = room.run()
         lows, highs = found[0::2], found[1::2]
         number, total = lows[means], highs[means]
         enough = number >= board.beside(self._enough)
@@ -111,6 +137,7 @@ class Spells:
         out[0, means] = np.where(enough, middle, -np.inf)
         out[1, means] = np.where(enough, middle, np.inf)
         out[0, rest], out[1, rest] = lows[rest], highs[rest]
+        self._windows.back(room)
 
 
 class Counts:
@@ -129,9 +156,11 @@ class Counts:
         self._windows = Windows([(np.add, window) for window in windows])
 
     def run(self, board: Board) -> None:
-        whole, inside = self._windows.padded(board, self._nothing)
+        room = self._windows.room(board, self._nothing)
+        inside = room.inside
         inside[0::2] = board.test_rows.take(self._tests[0], 0)
         inside[1::2] = board.test_rows.take(self._tests[1], 0)
-        found = self._windows.run(whole, board)
+        found = room.run()
         board.numbers[0, self._rows] = found[0::2]
         board.numbers[1, self._rows] = board.beside(self._days) - found[1::2]
+        self._windows.back(room)
