@@ -83,11 +83,11 @@ def made_up(days, unknown):
         codes = rng.integers(0, count, days)
         return Words(np.where(rng.random(days) < unknown, -1, codes).astype(np.int8))
 
-    depths = {}
+    at_depth = cache(lambda _name, _depth: column(0, 25))
     return Table(
         days=[date(2026, 1, 1) + timedelta(n) for n in range(days)],
         numbers={n: column(f.low, f.high) for n, f in FACTS.items() if f.kind and not f.depths},
-        at_depth=lambda _, depth: depths.setdefault(depth, column(0, 25)),
+        at_depth=at_depth,
         words={name: word(len(fact.words)) for name, fact in FACTS.items() if fact.words},
         since={task: column(0, 200) for task in SINCE},
         today=max(0, days - 16),
