@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import cast
 
 import numpy as np
 
@@ -19,23 +20,22 @@ class Batch:
 
     def __init__(self, program: Program, table: Table) -> None:
         self.program = program
-        unknown = np.full(len(table.days), np.nan)
-        nothing = Column(unknown, unknown)
-        found = [column_of(table, leaf) for leaf in program.leaves]
-        read = [column if isinstance(column, Column) else nothing for column in found]
+        days = (len(table.days),)
+        read = [column_of(table, leaf) for leaf in program.leaves]
+        nothing = Column.of(np.full(days, np.nan)) if None in read else None
+        numbers = cast(list[Column], [column or nothing for column in read] if nothing else read)
         words = [table.words.get(name) for name in program.words]
-        lows, highs = [column.low for column in read], [column.high for column in read]
-        shapes = {unknown.shape, *(low.shape for low in lows)}
-        shapes.update(column.codes.shape for column in words if column is not None)
+        lows, highs = [column.low for column in numbers], [column.high for column in numbers]
+        shapes = {days, *[low.shape for low in lows]}
+        shapes.update([column.codes.shape for column in words if column is not None])
+        shape = days
         if len(shapes) > 1:
             shape = np.broadcast_shapes(*shapes)
             lows, highs = ([np.broadcast_to(end, shape) for end in ends] for ends in (lows, highs))
-        else:
-            shape = unknown.shape
         board = self.board = Board(program.numbers, program.tests, len(words), shape)
-        if read:  # NaN is no bound
-            np.fmax(np.array(lows), -np.inf, board.numbers[0, : len(read)])
-            np.fmin(np.array(highs), np.inf, board.numbers[1, : len(read)])
+        if lows:  # NaN is no bound
+            np.fmax(np.array(lows), -np.inf, board.numbers[0, : len(lows)])
+            np.fmin(np.array(highs), np.inf, board.numbers[1, : len(lows)])
         for row, value in program.constants:
             board.numbers[:, row] = value
         for row, word in enumerate(words):
