@@ -11,7 +11,6 @@ from enum import StrEnum
 
 from advisor.series.quantity import Kind
 from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
-from advisor.turf.disease import PRESSURE
 
 
 class Changes(StrEnum):
@@ -58,6 +57,9 @@ STATES = (
 
 STAGES = ("before", "may-begin", "major", "over")
 """How far a weed or an insect has come, in the order of `turf.stages.Stage`."""
+
+PRESSURE = ("low", "moderate", "high")
+"""How far the weather favours a disease, in the order of the codes of `turf.disease`."""
 
 SEEDING = ("shut", "open")
 """What a window for seed may be."""
