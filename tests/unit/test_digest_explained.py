@@ -22,12 +22,12 @@ def test_who_speaks_stands_first_and_the_silent_are_short() -> None:
     lines = render_asked(asked(humidity=[0.6, 0.95])).splitlines()
     cut = lines.index("Silent that day, and what would have to change first:")
     assert [line for line in lines[:cut] if line.startswith("open-")] == [
-        "open-feed (window for feeding): open", "open-iron (window for iron for colour): open",
+        "open-feed (window for feeding): open", "open-iron (window for iron): open",
     ]  # fmt: skip
     assert lines[cut + 3 :] == [
         "hold-feed (holds feeding back): not held",
         "  while humidity at least 90%: now 60 %; will hold from Thu May 14",
-        "hold-iron (holds iron for colour back): not held",
+        "hold-iron (holds iron back): not held",
         "  while humidity at least 90%: now 60 %; will hold from Thu May 14",
     ]
 
