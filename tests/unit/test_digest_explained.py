@@ -6,7 +6,8 @@ from plan_cases import GENEROUS, NOW, book, files, given, holds, lawn, opens, we
 
 from advisor.digest.explained import render_asked, render_differs
 from advisor.digest.words import columns
-from advisor.plan.asked import Asked, ask_rules
+from advisor.plan.asked import ask_rules
+from advisor.plan.asked_model import Asked
 from advisor.plan.differing import what_differs
 from advisor.rulebook.book import Rulebook
 

@@ -10,7 +10,7 @@ from command_line import Said, call, change, demo, free_port, on_a_service, prog
 
 from advisor.cli.exits import Exit
 from advisor.digest.words import columns
-from advisor.plan.asked import Asked, Says
+from advisor.plan.asked_model import Asked, Says
 from advisor.plan.differing import Differs
 from advisor.plan.model import Plan, Verdict
 
