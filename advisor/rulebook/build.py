@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import TypeVar, cast
 
 from lark import Token, Tree
@@ -10,10 +12,22 @@ from lark import Token, Tree
 from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
-from advisor.rulebook.fault import LineError
+from advisor.rulebook.clashes import covers_all
+from advisor.rulebook.examples import (
+    APART,
+    COUNTED,
+    HALVED,
+    MEAN,
+    SINCE as DAYS_SINCE,
+    Shown,
+    about,
+    over_days,
+)
+from advisor.rulebook.fault import LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax
 from advisor.rulebook.kinds import Kinds, choose, named
-from advisor.rulebook.spans import settled
+from advisor.rulebook.lexing import Unread, quantity
+from advisor.rulebook.spans import settled, span
 from advisor.rulebook.tree import (
     Added,
     Between,
@@ -37,14 +51,22 @@ from advisor.rulebook.tree import (
     reads,
     within,
 )
-from advisor.series.quantity import Kind, QuantityError, Written, show
-from advisor.site.problem import nearest
+from advisor.series.quantity import Kind, Written, show
+from advisor.site.problem import closest, nearest
 
 LONGEST_WINDOW = 400
 """Days that a window may span."""
 
 LARGEST = 200
 """Parts that one condition may have once its lets are put in; more is a mistake or an attack."""
+
+_TOO_LONG = "Make it shorter, or say part of it in an “and” line of its own."
+_DEGREES: Kinds = frozenset({Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE})
+_MIXED = (
+    "A temperature is a place on the scale, a difference is a number of degrees: only a difference"
+    " can be added to a temperature or taken from it. Mark a setting that is a difference with"
+    " “apart”: setting warmer = 5 F apart"
+)
 
 N = TypeVar("N", bound=Node)
 
@@ -64,14 +86,17 @@ class Builder:
         self.settings = settings
         self.lets: dict[str, Number | None] = {}
         self.used: set[str] = set()
+        self.used_lets: set[str] = set()
         self._pool = pool
 
     def number(self, tree: Syntax) -> Number:
         """An expression that stands alone, as in a let."""
-        found = self.build(tree, choose(self.kinds(tree)))
-        if sum(1 for _ in within(found)) > LARGEST:
-            raise LineError("this let is too long with the lets before it put in", *_place(tree))
-        return found
+        with _suiting(tree):
+            found = self.build(tree, choose(self.kinds(tree)))
+            if sum(1 for _ in within(found)) > LARGEST:
+                what = "this let is too long with the lets before it put in"
+                raise LineError(what, *place_of(tree), _TOO_LONG)
+            return found
 
     def either(self, tree: Syntax) -> tuple[Either | None, list[LineError]]:
         """A whole condition line: its tests, and what is wrong with each of them."""
@@ -89,45 +114,51 @@ class Builder:
             return None, faults
         either = Either(tuple(tests))
         if sum(1 for _ in within(either)) > LARGEST:
-            return None, [LineError("this condition is too long with its lets put in")]
+            what = "this condition is too long with its lets put in"
+            return None, [LineError(what, *place_of(tree), _TOO_LONG)]
+        if covers_all(either.tests):
+            what, hint = "one of these always holds", "Leave one of them out."
+            return None, [LineError(what, *place_of(tree), hint, shown=_suits(tree))]
         return self._one(either), []
 
     # Tests
 
     def test(self, tree: Syntax) -> Test:
+        with _suiting(tree):
+            return self._test(tree)
+
+    def _test(self, tree: Syntax) -> Test:
         match tree.data:
             case "negated":
-                return self._one(Not(self.test(_sub(tree, 0))))
+                return self._one(Not(self.test(sub(tree, 0))))
             case "is_word":
                 test: Test = self._is(tree)
             case "between":
-                parts = [_sub(tree, i) for i in range(3)]
+                parts = [sub(tree, i) for i in range(3)]
                 kind = self._common(tree, parts)
                 test = Between(*(self.build(part, kind) for part in parts))
             case _:
-                left, right = _sub(tree, 0), _sub(tree, 2)
+                left, right = sub(tree, 0), sub(tree, 2)
                 kind = self._common(tree, [left, right])
                 more = More(str(tree.children[1]))
                 test = Compare(self.build(left, kind), more, self.build(right, kind))
         answer = settled(test)
         if answer is not None:
             what = "always holds" if answer else "can never hold"
-            raise LineError(f"this condition {what}", *_place(tree), self._range(tree))
+            raise LineError(f"this condition {what}", *place_of(tree), _range(test))
         return self._one(test)
 
     def _is(self, tree: Syntax) -> Is:
-        name = _token(tree, 0)
+        name = token_of(tree, 0)
         fact = self._fact(name)
         if not fact.words:
-            kind = f"is a {fact.kind}, not a word"
-            raise LineError(
-                f"{name} {kind}", *_at(name), hint="Compare it: “at least”, “less than”."
-            )
+            what = f"{name} is {named([cast(Kind, fact.kind)])}, not a word"
+            raise LineError(what, *at(name), "Compare it: “at least”, “less than”.")
         codes = []
-        for word in (_token(tree, i) for i in range(1, len(tree.children))):
+        for word in (token_of(tree, i) for i in range(1, len(tree.children))):
             if word not in fact.words:
-                hint = nearest(word, fact.words) or f"It may be {', '.join(fact.words)}."
-                raise LineError(f"{name} is never “{word}”", *_at(word), hint)
+                what = f"{name} is never “{word}”"
+                raise unknown(what, word.column or 1, word, fact.words)
             codes.append(fact.words.index(word))
         return Is(str(name), tuple(fact.words[c] for c in codes), tuple(codes))
 
@@ -140,17 +171,10 @@ class Builder:
             if part.data == "quantity" and len(other) == 1:
                 self.build(part, next(iter(other)))  # its own message names a right example
         what = " with ".join(named(k) for k in found)
-        raise LineError(f"this compares {what}", *_place(tree), "Both sides must be of one kind.")
-
-    def _range(self, tree: Syntax) -> str:
-        for token in _tokens(tree):
-            fact = FACTS.get(str(token))
-            if fact is not None and fact.kind is not None:
-                ends = [show(v, fact.kind, "us") for v in (fact.low, fact.high)]
-                metric = [show(v, fact.kind, "metric") for v in (fact.low, fact.high)]
-                same = "" if ends == metric else f" ({metric[0]} to {metric[1]})"
-                return f"{fact.name} lies between {ends[0]} and {ends[1]}{same}."
-        return "Leave it out, or compare it with something that can change."
+        hint = "Both sides must be of one kind."
+        if frozenset[Kind]().union(*found) == _DEGREES:
+            hint = _MIXED
+        raise LineError(f"this compares {what}", *place_of(tree), hint)
 
     # Numbers
 
@@ -158,9 +182,9 @@ class Builder:
         """Every kind that an expression may have. Raises LineError where it can have none."""
         match tree.data:
             case "quantity":
-                return _written(tree).kinds()
+                return written_of(tree).kinds()
             case "setting_value":
-                return kind_rules.of_setting(self._setting(_token(tree, 0)))
+                return kind_rules.of_setting(self._setting(token_of(tree, 0)))
             case "since" | "count":
                 return frozenset({Kind.DURATION})
             case "fact":
@@ -171,31 +195,33 @@ class Builder:
                 return frozenset(way[2] for way in self._ways(tree))
 
     def _ways(self, tree: Syntax) -> list[tuple[Kind, Kind, Kind]]:
-        left, right = self.kinds(_sub(tree, 0)), self.kinds(_sub(tree, 2))
-        word = _token(tree, 1)
+        left, right = self.kinds(sub(tree, 0)), self.kinds(sub(tree, 2))
+        word = token_of(tree, 1)
         if tree.data == "added":
             ways = kind_rules.sums(left, right, word == "minus")
         else:
             ways = kind_rules.scales(left, right, word != "times")
         if ways:
             return ways
-        hint = "Both must be of one kind; to a temperature only a difference is added."
+        hint, shown = "Both must be of one kind.", APART
         if tree.data == "scaled":
-            hint = "Only a plain number or a fraction scales, and a temperature cannot be scaled."
+            hint, shown = "Only a plain number or a fraction scales, and no temperature.", HALVED
+        elif left | right <= _DEGREES:
+            hint, shown = _MIXED, WARMER
         what = f"{named(left)} and {named(right)} do not go with “{word}”"
-        raise LineError(what, *_at(word), hint)
+        raise LineError(what, *at(word), hint, shown=shown)
 
     def build(self, tree: Syntax, kind: Kind) -> Number:
         """An expression as `kind`, one of its `kinds`. Raises LineError."""
         match tree.data:
             case "quantity":
-                return self._one(self.constant(_token(tree, 0), kind))
+                return self._one(self.constant(token_of(tree, 0), kind))
             case "setting_value":
-                setting = self._setting(_token(tree, 0))
+                setting = self._setting(token_of(tree, 0))
                 value = setting.written.as_kind(kind)
                 return self._one(Constant(value, kind, setting.written.unit, setting.name))
             case "since":
-                return self._one(Since(self._task(_token(tree, 0))))
+                return self._one(Since(self._task(token_of(tree, 0))))
             case "count":
                 return self._count(tree)
             case "fact":
@@ -204,23 +230,19 @@ class Builder:
                 return self._spell(tree)
             case _:
                 a, b, whole = next(way for way in self._ways(tree) if way[2] is kind)
-                left, right = self.build(_sub(tree, 0), a), self.build(_sub(tree, 2), b)
-                word = _token(tree, 1)
+                left, right = self.build(sub(tree, 0), a), self.build(sub(tree, 2), b)
+                word = token_of(tree, 1)
                 if tree.data == "added":
                     return self._one(Added(left, right, word == "minus", whole))
                 return self._one(Scaled(left, right, word != "times", whole))
 
     def constant(self, token: Token, kind: Kind) -> Constant:
-        written = cast(Written, token.value)
-        try:
-            return Constant(written.as_kind(kind), kind, written.unit)
-        except QuantityError as error:
-            raise LineError(str(error), *_at(token)) from None
+        return Constant(quantity(token, kind), kind, cast(Written, token.value).unit)
 
     def _setting(self, name: Token) -> Setting:
         if str(name) not in self.settings:
-            hint = nearest(name, self.settings) or "Give it a line: setting NAME = 50 F"
-            raise LineError(f"no setting is called “{name}”", *_at(name), hint)
+            what, near = f"no setting is called “{name}”", nearest(name, self.settings)
+            raise LineError(what, *at(name), "It needs a “setting” line of its own.", near=near)
         found = self.settings[str(name)]
         if found is None:
             raise SilentError
@@ -229,88 +251,99 @@ class Builder:
 
     def _task(self, name: Token) -> str:
         if name not in SINCE:
-            hint = nearest(name, SINCE) or f"It may be {', '.join(SINCE)}."
-            raise LineError(f"nothing is recorded as “{name}”", *_at(name), hint)
+            hint = "It may be a task, a deed or a sighting: “feed”, “mowing”, “crabgrass”."
+            what, near = f"nothing is recorded as “{name}”", nearest(name, SINCE)
+            raise LineError(what, *at(name), hint, near=near, shown=DAYS_SINCE)
         return str(name)
 
     def _fact(self, name: Token) -> FactWord:
         if name in self.lets:
-            raise LineError(f"“{name}” is a let; a fact is wanted here", *_at(name))
+            hint = "Name the fact itself; a let can be compared."
+            raise LineError(f"“{name}” is a let; a fact is wanted here", *at(name), hint)
         if name not in FACTS:
-            hint = nearest(name, [*FACTS, *self.lets])
+            close = closest(name, [*FACTS, *self.lets])
             raise LineError(
-                f"no fact is called “{name}”", *_at(name), hint or "See “swardcast facts”."
+                f"no fact is called “{name}”",
+                *at(name),
+                "“swardcast facts” lists them; a let is named in a line above.",
+                near=nearest(name, [close]),
+                shown=about(FACTS[close]) if close in FACTS else None,
             )
         return FACTS[str(name)]
 
     def _named(self, tree: Syntax) -> Number:
         """A fact, or a let, by its name."""
-        name, depth = _token(tree, 0), tree.children[1]
+        name, depth = token_of(tree, 0), tree.children[1]
         if name not in self.lets:
             return self._value(tree)
         if depth is not None:
-            raise LineError(f"“{name}” is a let and has no depth", *_at(cast(Token, depth)))
+            what, hint = (
+                f"“{name}” is a let and has no depth",
+                "The depth stands in the let’s line.",
+            )
+            raise LineError(what, *at(cast(Token, depth)), hint)
+        self.used_lets.add(str(name))
         let = self.lets[str(name)]
         if let is None:
             raise SilentError
         return let
 
     def _value(self, tree: Syntax) -> FactValue:
-        name, depth = _token(tree, 0), cast("Token | None", tree.children[1])
+        name, depth = token_of(tree, 0), cast("Token | None", tree.children[1])
         fact = self._fact(name)
         if fact.kind is None:
-            hint = f"Write: {name} is {fact.words[0]}"
-            raise LineError(f"{name} is a word, not a number", *_at(name), hint)
+            what = f"{name} is a word, not a number"
+            raise LineError(what, *at(name), listed(fact.words), shown=about(fact))
         if fact.depths is None:
             if depth is not None:
-                raise LineError(f"{name} has no depth", *_at(depth), "Leave “at …” out.")
+                raise LineError(f"{name} has no depth", *at(depth), "Leave “at …” out.")
             return self._one(FactValue(fact.name, fact.kind))
         if depth is None:
-            hint = f"Write: {name} at 2 in"
-            raise LineError(f"{name} needs a depth", *_at(name), hint)
+            raise LineError(f"{name} needs a depth", *at(name), f"Write “{name} at 2 in”.")
         metres = self.constant(depth, Kind.LENGTH).value
         least, most = fact.depths
         if not least - 1e-9 <= metres <= most + 1e-9:
             ends = [f"{show(d, Kind.LENGTH, 'us')}" for d in fact.depths]
-            hint = f"Write a depth from {ends[0]} to {ends[1]}, such as 2 in."
-            raise LineError(f"{name} is not known at {depth.value}", *_at(depth), hint)
+            hint = f"Write a depth from {ends[0]} to {ends[1]}."
+            raise LineError(f"{name} is not known at {depth.value}", *at(depth), hint)
         return self._one(FactValue(fact.name, fact.kind, metres))
 
     def window(self, tree: Syntax) -> Window:
-        length, side = _token(tree, 0), _token(tree, 1)
+        length, side = token_of(tree, 0), token_of(tree, 1)
         written = cast(Written, length.value)
         hint = f"Write 1 to {LONGEST_WINDOW} days, such as: over the 5 days to it"
         if written.unit in ("hours", "minutes"):
             what = "a window of a day rule is counted in days"
-            raise LineError(what, *_at(length), hint)
+            raise LineError(what, *at(length), hint)
         days = self.constant(length, Kind.DURATION).value
         if days != round(days) or not 1 <= days <= LONGEST_WINDOW:
-            raise LineError(f"a window cannot span {written}", *_at(length), hint)
+            raise LineError(f"a window cannot span {written}", *at(length), hint)
         n = round(days)
         ends = {"before": (-n, -1), "to": (1 - n, 0), "from": (0, n - 1), "after": (1, n)}
         return Window(*ends[str(side)])
 
     def _spell(self, tree: Syntax) -> Spell:
-        function = Function(str(_token(tree, 0)))
-        fact = self._value(_sub(tree, 1))
-        window = self.window(_sub(tree, 2))
+        function = Function(str(token_of(tree, 0)))
+        fact = self._value(sub(tree, 1))
+        window = self.window(sub(tree, 2))
         kind = fact.kind
         if function is Function.TOTAL and not FACTS[fact.name].additive:
             what = f"a total of {fact.name} means nothing"
-            raise LineError(what, *_at(_token(tree, 0)), f"Write: mean of {fact.name} …")
+            raise LineError(what, *at(token_of(tree, 0)), f"Take the mean of {fact.name}.")
         if function is Function.RISE:
             if window.days < 2:
                 what = "a rise needs a window of two days or more"
-                raise LineError(what, *_place(_sub(tree, 2)))
+                hint = "It is the last day less the first."
+                raise LineError(what, *place_of(sub(tree, 2)), hint)
             kind = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
         return self._ahead(Spell(function, fact, window, kind), tree)
 
     def _count(self, tree: Syntax) -> Count:
-        units = _token(tree, 0)
+        units = token_of(tree, 0)
         if units not in ("days", "day"):
-            hint = "Write: number of days with ( … ) over the 5 days to it"
-            raise LineError("a day rule counts days", *_at(units), hint)
-        return self._ahead(Count(self.test(_sub(tree, 1)), self.window(_sub(tree, 2))), tree)
+            hint = "Write “number of days with”."
+            raise LineError("a day rule counts days", *at(units), hint, shown=COUNTED)
+        return self._ahead(Count(self.test(sub(tree, 1)), self.window(sub(tree, 2))), tree)
 
     def _ahead(self, node: N, tree: Syntax) -> N:
         """Refuse to look ahead over what the plan itself changes: it would contradict itself."""
@@ -322,41 +355,85 @@ class Builder:
                     shown = fact_name(leaf)
                     what = f"{shown} is changed by {changed}, so a rule cannot look ahead over it"
                     hint = "Look back: “to it” or “before it”."
-                    raise LineError(what, *_place(tree), hint)
+                    raise LineError(what, *place_of(tree), hint)
         return self._one(node)
 
     def _one(self, node: N) -> N:
         return cast(N, self._pool.setdefault(node, node))
 
 
-def _sub(tree: Syntax, index: int) -> Syntax:
+@contextmanager
+def _suiting(tree: Syntax) -> Iterator[None]:
+    """Let the right line of a fault be about what its part of the line is about."""
+    try:
+        yield
+    except LineError as fault:
+        fault.shown = fault.shown or _suits(tree)
+        raise
+
+
+def _suits(tree: Syntax) -> Shown | None:
+    """An example about the first thing that a part of a line reads."""
+    for part in tree.iter_subtrees_topdown():
+        match part.data:
+            case "count":
+                return COUNTED
+            case "since":
+                return DAYS_SINCE
+            case "spell":
+                fact = FACTS.get(str(sub(part, 1).children[0]))
+                return over_days(fact) if fact else MEAN
+            case "fact" | "is_word":
+                fact = FACTS.get(str(part.children[0]))
+                if fact is not None:
+                    return about(fact)
+    return None
+
+
+def _range(test: Test) -> str:
+    """Between what the value lies that a test compares with a constant."""
+    match test:
+        case Compare(left=Constant(), right=value) | Compare(left=value) | Between(value=value):
+            low, high = span(value)
+            if low < high < math.inf and low > -math.inf:
+                ends = [show(end, value.kind, "us") for end in (low, high)]
+                metric = [show(end, value.kind, "metric") for end in (low, high)]
+                same = "" if ends == metric else f" ({metric[0]} to {metric[1]})"
+                name = value.name if isinstance(value, FactValue) else "its value"
+                return f"{name} lies between {ends[0]} and {ends[1]}{same}."
+        case Is():
+            return "These are all its words; leave some out."
+    return "Leave it out, or compare it with something that can change."
+
+
+def sub(tree: Syntax, index: int) -> Syntax:
     return cast(Syntax, tree.children[index])
 
 
-def _token(tree: Syntax, index: int) -> Token:
+def token_of(tree: Syntax, index: int) -> Token:
     return cast(Token, tree.children[index])
 
 
-def _written(tree: Syntax) -> Written:
-    return cast(Written, _token(tree, 0).value)
+def written_of(tree: Syntax) -> Written:
+    return cast(Written, token_of(tree, 0).value)
 
 
-def _at(token: Token) -> tuple[int, int]:
+def at(token: Token) -> tuple[int, int]:
     column = token.column or 1
     return column, (token.end_column or column + 1) - column
 
 
-def _tokens(tree: Syntax) -> list[Token]:
+def tokens_in(tree: Syntax) -> list[Token]:
     found: list[Token] = []
     for child in tree.children:
         if isinstance(child, Tree):
-            found += _tokens(child)
+            found += tokens_in(child)
         elif child is not None:
             found.append(child)
     return found
 
 
-def _place(tree: Syntax) -> tuple[int, int]:
-    found = _tokens(tree)
+def place_of(tree: Syntax) -> tuple[int, int]:
+    found = tokens_in(tree)
     column = min(t.column or 1 for t in found)
     return column, max(t.end_column or 1 for t in found) - column
