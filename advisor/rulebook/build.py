@@ -2,33 +2,35 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 from typing import TypeVar, cast
 
-from lark import Token, Tree
+from lark import Token
 
 from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
 from advisor.rulebook.clashes import covers_all
-from advisor.rulebook.examples import (
-    APART,
-    COUNTED,
-    HALVED,
-    MEAN,
-    SINCE as DAYS_SINCE,
-    Shown,
-    about,
-    over_days,
-)
+from advisor.rulebook.examples import APART, COUNTED, HALVED, WARMER, about
+from advisor.rulebook.examples import SINCE as DAYS_SINCE
 from advisor.rulebook.fault import LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax
 from advisor.rulebook.kinds import Kinds, choose, named
-from advisor.rulebook.lexing import Unread, quantity
-from advisor.rulebook.spans import settled, span
+from advisor.rulebook.lexing import quantity
+from advisor.rulebook.mending import (
+    DEGREES,
+    MIXED,
+    TOO_LONG,
+    bounds,
+    not_one_kind,
+    suiting,
+    suits,
+)
+from advisor.rulebook.read_window import of_hours, read_window
+from advisor.rulebook.spans import settled
+from advisor.rulebook.syntax import at, place_of, sub, token_of, written_of
 from advisor.rulebook.tree import (
+    DAY,
     Added,
     Between,
     Compare,
@@ -42,6 +44,7 @@ from advisor.rulebook.tree import (
     Node,
     Not,
     Number,
+    OfDay,
     Scaled,
     Since,
     Spell,
@@ -54,19 +57,8 @@ from advisor.rulebook.tree import (
 from advisor.series.quantity import Kind, Written, show
 from advisor.site.problem import closest, nearest
 
-LONGEST_WINDOW = 400
-"""Days that a window may span."""
-
 LARGEST = 200
 """Parts that one condition may have once its lets are put in; more is a mistake or an attack."""
-
-_TOO_LONG = "Make it shorter, or say part of it in an “and” line of its own."
-_DEGREES: Kinds = frozenset({Kind.TEMPERATURE, Kind.TEMPERATURE_DIFFERENCE})
-_MIXED = (
-    "A temperature is a place on the scale, a difference is a number of degrees: only a difference"
-    " can be added to a temperature or taken from it. Mark a setting that is a difference with"
-    " “apart”: setting warmer = 5 F apart"
-)
 
 N = TypeVar("N", bound=Node)
 
@@ -80,10 +72,18 @@ class Builder:
 
     `lets` are the rule's lets so far, None for one that could not be read. `pool` holds one node
     of each meaning, so that equal parts of all rules are the same object and are evaluated once.
+    `hourly`: the rule is asked hour by hour.
     """
 
-    def __init__(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> None:
+    def __init__(
+        self,
+        settings: Mapping[str, Setting | None],
+        pool: dict[Node, Node],
+        hourly: bool = False,
+    ) -> None:
         self.settings = settings
+        self.hourly = hourly
+        self._in_days = not hourly
         self.lets: dict[str, Number | None] = {}
         self.used: set[str] = set()
         self.used_lets: set[str] = set()
@@ -91,11 +91,11 @@ class Builder:
 
     def number(self, tree: Syntax) -> Number:
         """An expression that stands alone, as in a let."""
-        with _suiting(tree):
+        with suiting(tree):
             found = self.build(tree, choose(self.kinds(tree)))
             if sum(1 for _ in within(found)) > LARGEST:
                 what = "this let is too long with the lets before it put in"
-                raise LineError(what, *place_of(tree), _TOO_LONG)
+                raise LineError(what, *place_of(tree), TOO_LONG)
             return found
 
     def either(self, tree: Syntax) -> tuple[Either | None, list[LineError]]:
@@ -115,16 +115,16 @@ class Builder:
         either = Either(tuple(tests))
         if sum(1 for _ in within(either)) > LARGEST:
             what = "this condition is too long with its lets put in"
-            return None, [LineError(what, *place_of(tree), _TOO_LONG)]
+            return None, [LineError(what, *place_of(tree), TOO_LONG)]
         if covers_all(either.tests):
             what, hint = "one of these always holds", "Leave one of them out."
-            return None, [LineError(what, *place_of(tree), hint, shown=_suits(tree))]
+            return None, [LineError(what, *place_of(tree), hint, shown=suits(tree))]
         return self._one(either), []
 
     # Tests
 
     def test(self, tree: Syntax) -> Test:
-        with _suiting(tree):
+        with suiting(tree):
             return self._test(tree)
 
     def _test(self, tree: Syntax) -> Test:
@@ -145,7 +145,7 @@ class Builder:
         answer = settled(test)
         if answer is not None:
             what = "always holds" if answer else "can never hold"
-            raise LineError(f"this condition {what}", *place_of(tree), _range(test))
+            raise LineError(f"this condition {what}", *place_of(tree), bounds(test))
         return self._one(test)
 
     def _is(self, tree: Syntax) -> Is:
@@ -157,8 +157,7 @@ class Builder:
         codes = []
         for word in (token_of(tree, i) for i in range(1, len(tree.children))):
             if word not in fact.words:
-                what = f"{name} is never “{word}”"
-                raise unknown(what, word.column or 1, word, fact.words)
+                raise unknown(f"{name} is never “{word}”", at(word)[0], word, fact.words)
             codes.append(fact.words.index(word))
         return Is(str(name), tuple(fact.words[c] for c in codes), tuple(codes))
 
@@ -170,11 +169,7 @@ class Builder:
         for part, other in zip(parts, [*found[1:], found[0]], strict=True):
             if part.data == "quantity" and len(other) == 1:
                 self.build(part, next(iter(other)))  # its own message names a right example
-        what = " with ".join(named(k) for k in found)
-        hint = "Both sides must be of one kind."
-        if frozenset[Kind]().union(*found) == _DEGREES:
-            hint = _MIXED
-        raise LineError(f"this compares {what}", *place_of(tree), hint)
+        raise not_one_kind(tree, found)
 
     # Numbers
 
@@ -206,8 +201,8 @@ class Builder:
         hint, shown = "Both must be of one kind.", APART
         if tree.data == "scaled":
             hint, shown = "Only a plain number or a fraction scales, and no temperature.", HALVED
-        elif left | right <= _DEGREES:
-            hint, shown = _MIXED, WARMER
+        elif left | right <= DEGREES:
+            hint, shown = MIXED, WARMER
         what = f"{named(left)} and {named(right)} do not go with “{word}”"
         raise LineError(what, *at(word), hint, shown=shown)
 
@@ -258,18 +253,24 @@ class Builder:
 
     def _fact(self, name: Token) -> FactWord:
         if name in self.lets:
-            hint = "Name the fact itself; a let can be compared."
+            hint = "Name the fact itself; a let can only be compared."
             raise LineError(f"“{name}” is a let; a fact is wanted here", *at(name), hint)
         if name not in FACTS:
             close = closest(name, [*FACTS, *self.lets])
             raise LineError(
                 f"no fact is called “{name}”",
                 *at(name),
-                "“swardcast facts” lists them; a let is named in a line above.",
+                "“swardcast facts” lists them; a let has its line above.",
                 near=nearest(name, [close]),
                 shown=about(FACTS[close]) if close in FACTS else None,
             )
-        return FACTS[str(name)]
+        fact = FACTS[str(name)]
+        if self._in_days and not fact.daily:
+            hint = "End the rule's first line with: hour by hour"
+            if self.hourly:
+                hint = "Count hours: number of hours with ( … ) over the 6 hours to it"
+            raise LineError(f"{name} is told for hours, not for days", *at(name), hint)
+        return fact
 
     def _named(self, tree: Syntax) -> Number:
         """A fact, or a let, by its name."""
@@ -277,23 +278,22 @@ class Builder:
         if name not in self.lets:
             return self._value(tree)
         if depth is not None:
-            what, hint = (
-                f"“{name}” is a let and has no depth",
-                "The depth stands in the let’s line.",
-            )
+            what, hint = f"“{name}” is a let and has no depth", "Its own line names the depth."
             raise LineError(what, *at(cast(Token, depth)), hint)
         self.used_lets.add(str(name))
         let = self.lets[str(name)]
         if let is None:
             raise SilentError
+        if self.hourly and self._in_days:
+            what = f"“{name}” is of the hour, so it cannot stand in a count of days"
+            raise LineError(what, *at(name), "Write out what it stands for.")
         return let
 
     def _value(self, tree: Syntax) -> FactValue:
         name, depth = token_of(tree, 0), cast("Token | None", tree.children[1])
         fact = self._fact(name)
         if fact.kind is None:
-            what = f"{name} is a word, not a number"
-            raise LineError(what, *at(name), listed(fact.words), shown=about(fact))
+            raise LineError(f"{name} is a word, not a number", *at(name), listed(fact.words))
         if fact.depths is None:
             if depth is not None:
                 raise LineError(f"{name} has no depth", *at(depth), "Leave “at …” out.")
@@ -309,41 +309,61 @@ class Builder:
         return self._one(FactValue(fact.name, fact.kind, metres))
 
     def window(self, tree: Syntax) -> Window:
-        length, side = token_of(tree, 0), token_of(tree, 1)
-        written = cast(Written, length.value)
-        hint = f"Write 1 to {LONGEST_WINDOW} days, such as: over the 5 days to it"
-        if written.unit in ("hours", "minutes"):
-            what = "a window of a day rule is counted in days"
-            raise LineError(what, *at(length), hint)
-        days = self.constant(length, Kind.DURATION).value
-        if days != round(days) or not 1 <= days <= LONGEST_WINDOW:
-            raise LineError(f"a window cannot span {written}", *at(length), hint)
-        n = round(days)
-        ends = {"before": (-n, -1), "to": (1 - n, 0), "from": (0, n - 1), "after": (1, n)}
-        return Window(*ends[str(side)])
+        """A window, in hours where it `of_hours`, else in days. Raises LineError."""
+        return read_window(tree, self._in_days)
 
-    def _spell(self, tree: Syntax) -> Spell:
+    def _days_apart(self, window: Syntax) -> bool:
+        """Whether a window of days stands in an hour rule."""
+        return not self._in_days and not of_hours(window)
+
+    def _by_day(self, build: Callable[[], N]) -> N:
+        """Build something that is asked of days, within an hour rule too."""
+        before, self._in_days = self._in_days, True
+        try:
+            return build()
+        finally:
+            self._in_days = before
+
+    def _spell(self, tree: Syntax) -> Spell | OfDay:
+        if self._days_apart(sub(tree, 2)):
+            number = self._by_day(lambda: cast(Spell, self._spell(tree)))
+            return self._one(OfDay(number, number.kind))
         function = Function(str(token_of(tree, 0)))
         fact = self._value(sub(tree, 1))
         window = self.window(sub(tree, 2))
+        if not self._in_days and not FACTS[fact.name].hourly:
+            what = f"{fact.name} is told for days, so its window is counted in days"
+            length = token_of(sub(tree, 2), 0)
+            raise LineError(what, *at(length), "Write it like: over the 2 days to it")
         kind = fact.kind
         if function is Function.TOTAL and not FACTS[fact.name].additive:
             what = f"a total of {fact.name} means nothing"
             raise LineError(what, *at(token_of(tree, 0)), f"Take the mean of {fact.name}.")
         if function is Function.RISE:
             if window.days < 2:
-                what = "a rise needs a window of two days or more"
-                hint = "It is the last day less the first."
+                what = "a rise needs a window of two or more"
+                hint = "It is the last value less the first."
                 raise LineError(what, *place_of(sub(tree, 2)), hint)
             kind = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
         return self._ahead(Spell(function, fact, window, kind), tree)
 
-    def _count(self, tree: Syntax) -> Count:
+    def _count(self, tree: Syntax) -> Count | OfDay:
         units = token_of(tree, 0)
-        if units not in ("days", "day"):
+        days = units in ("days", "day")
+        if not days and (self._in_days or units not in ("hours", "hour")):
             hint = "Write “number of days with”."
-            raise LineError("a day rule counts days", *at(units), hint, shown=COUNTED)
-        return self._ahead(Count(self.test(sub(tree, 1)), self.window(sub(tree, 2))), tree)
+            what = "an hour rule counts days or hours" if self.hourly else "a day rule counts days"
+            raise LineError(what, *at(units), hint, shown=COUNTED)
+        if days == of_hours(sub(tree, 2)):
+            what = f"{units} are counted over a window of {units}"
+            hint = f"Write it like: over the 5 {units} to it"
+            raise LineError(what, *at(token_of(sub(tree, 2), 0)), hint)
+        if self._days_apart(sub(tree, 2)):
+            number = self._by_day(lambda: cast(Count, self._count(tree)))
+            return self._one(OfDay(number, number.kind))
+        step = 1.0 if days else 1 / DAY
+        node = Count(self.test(sub(tree, 1)), self.window(sub(tree, 2)), step)
+        return self._ahead(node, tree)
 
     def _ahead(self, node: N, tree: Syntax) -> N:
         """Refuse to look ahead over what the plan itself changes: it would contradict itself."""
@@ -360,80 +380,3 @@ class Builder:
 
     def _one(self, node: N) -> N:
         return cast(N, self._pool.setdefault(node, node))
-
-
-@contextmanager
-def _suiting(tree: Syntax) -> Iterator[None]:
-    """Let the right line of a fault be about what its part of the line is about."""
-    try:
-        yield
-    except LineError as fault:
-        fault.shown = fault.shown or _suits(tree)
-        raise
-
-
-def _suits(tree: Syntax) -> Shown | None:
-    """An example about the first thing that a part of a line reads."""
-    for part in tree.iter_subtrees_topdown():
-        match part.data:
-            case "count":
-                return COUNTED
-            case "since":
-                return DAYS_SINCE
-            case "spell":
-                fact = FACTS.get(str(sub(part, 1).children[0]))
-                return over_days(fact) if fact else MEAN
-            case "fact" | "is_word":
-                fact = FACTS.get(str(part.children[0]))
-                if fact is not None:
-                    return about(fact)
-    return None
-
-
-def _range(test: Test) -> str:
-    """Between what the value lies that a test compares with a constant."""
-    match test:
-        case Compare(left=Constant(), right=value) | Compare(left=value) | Between(value=value):
-            low, high = span(value)
-            if low < high < math.inf and low > -math.inf:
-                ends = [show(end, value.kind, "us") for end in (low, high)]
-                metric = [show(end, value.kind, "metric") for end in (low, high)]
-                same = "" if ends == metric else f" ({metric[0]} to {metric[1]})"
-                name = value.name if isinstance(value, FactValue) else "its value"
-                return f"{name} lies between {ends[0]} and {ends[1]}{same}."
-        case Is():
-            return "These are all its words; leave some out."
-    return "Leave it out, or compare it with something that can change."
-
-
-def sub(tree: Syntax, index: int) -> Syntax:
-    return cast(Syntax, tree.children[index])
-
-
-def token_of(tree: Syntax, index: int) -> Token:
-    return cast(Token, tree.children[index])
-
-
-def written_of(tree: Syntax) -> Written:
-    return cast(Written, token_of(tree, 0).value)
-
-
-def at(token: Token) -> tuple[int, int]:
-    column = token.column or 1
-    return column, (token.end_column or column + 1) - column
-
-
-def tokens_in(tree: Syntax) -> list[Token]:
-    found: list[Token] = []
-    for child in tree.children:
-        if isinstance(child, Tree):
-            found += tokens_in(child)
-        elif child is not None:
-            found.append(child)
-    return found
-
-
-def place_of(tree: Syntax) -> tuple[int, int]:
-    found = tokens_in(tree)
-    column = min(t.column or 1 for t in found)
-    return column, max(t.end_column or 1 for t in found) - column

@@ -137,19 +137,26 @@ def _others(name: Number | str, values: Values) -> Values:
 
 def _both(one: Values, other: Values) -> Values:
     if isinstance(one, frozenset) or isinstance(other, frozenset):
-        return frozenset(one) & frozenset(other)  # type: ignore[arg-type]
+        return _codes(one) & _codes(other)
     pairs = ((max(a, c), min(b, d)) for a, b in one for c, d in other)
     return tuple(sorted((low, high) for low, high in pairs if low <= high))
 
 
 def _either(several: list[Values]) -> Values:
     if isinstance(several[0], frozenset):
-        return frozenset(several[0]).union(*several)  # type: ignore[arg-type]
-    stretches = sorted(one for values in several for one in values)  # type: ignore[type-var]
+        return frozenset[int]().union(*map(_codes, several))
     found: list[tuple[End, End]] = []
-    for low, high in stretches:  # type: ignore[misc]
+    for low, high in sorted(one for values in several for one in _stretches(values)):
         if found and low <= (found[-1][1][0], found[-1][1][1] + 1):
             found[-1] = found[-1][0], max(found[-1][1], high)
         else:
             found.append((low, high))
     return tuple(found)
+
+
+def _codes(values: Values) -> frozenset[int]:
+    return values if isinstance(values, frozenset) else frozenset()
+
+
+def _stretches(values: Values) -> tuple[tuple[End, End], ...]:
+    return () if isinstance(values, frozenset) else values

@@ -76,7 +76,7 @@ _EVERY_WORD = {*WORDS, *(word for phrase in PHRASES for word in phrase), "once",
 class Unread(Written):
     """A number whose unit does not exist; the unit stands in columns `first` to `last`.
 
-    `number` is not read. It goes with every kind, so that its place decides what it should have been.
+    `number` is not read. It goes with every kind: its place decides what it should have been.
     """
 
     first: int
@@ -85,7 +85,7 @@ class Unread(Written):
     def kinds(self) -> frozenset[Kind]:
         return frozenset(Kind)
 
-    def as_kind(self, kind: Kind) -> float:
+    def as_kind(self, kind: Kind) -> float:  # noqa: ARG002
         raise QuantityError(f"no unit is called “{self.unit}”")
 
 
@@ -171,7 +171,7 @@ def _quantity(text: str, at: int) -> Token:
             width = len(spelled[0]) if spelled else 1
             hint = "Write the digits 0 to 9, and a point before a fraction."
             raise LineError(str(error), at + 1, width, hint) from None
-        return _unread(text, at, unit)
+        return _unread(at, unit)
     if abs(written.number) > _MOST:
         hint = "A number has nine digits at most before its point."
         raise LineError("this number is too large", at + 1, end - at, hint)
@@ -182,13 +182,13 @@ def _quantity(text: str, at: int) -> Token:
         # After a bare number stands an operator, or else a unit that does not exist.
         near = nearest(word[0], sorted(_EVERY_WORD))
         if not near or nearest(word[0], UNITS):
-            return _unread(text, at, _UNIT.match(text, after) or word)
+            return _unread(at, _UNIT.match(text, after) or word)
         what = f"“{word[0]}” cannot stand here"
         raise LineError(what, after + 1, len(word[0]), "A unit or an operator fits.", near=near)
     return _token("QUANTITY", written, at, end)
 
 
-def _unread(text: str, at: int, unit: re.Match[str]) -> Token:
+def _unread(at: int, unit: re.Match[str]) -> Token:
     value = Unread(0.0, unit[0], unit.start() + 1, unit.end() + 1)
     return _token("QUANTITY", value, at, unit.end())
 

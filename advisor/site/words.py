@@ -40,6 +40,12 @@ SIGHTINGS: dict[str, str] = {
 }
 """What an owner can see on a lawn; a rule may ask for the days since."""
 
+TESTS: dict[str, tuple[str, ...]] = {
+    "phosphorus": ("low", "enough"),
+    "lime": ("needed", "not-needed"),
+}
+"""What a soil test is of, and what it may say."""
+
 PRODUCT_KINDS: dict[str, str] = {
     "granules-to-water-in": "granules that have to be watered in",
     "granules-on-the-leaf": "granules that have to stay on the leaf, dry from above",
@@ -49,7 +55,9 @@ PRODUCT_KINDS: dict[str, str] = {
 }
 """What a product is or carries. A hold for one of these keeps back the products, not the task."""
 
-PUT_DOWN = tuple(task for task in TASKS if task != "watering")
+WATERING = "watering"
+
+PUT_DOWN = tuple(task for task in TASKS if task != WATERING)
 """The tasks that `everything put down` stands for."""
 
 COOL = "cool-season"
