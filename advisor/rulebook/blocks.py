@@ -94,7 +94,8 @@ def _unfit(line: Line, block: Block | None) -> LineError | None:
         if line.keyword in _within(block):
             return None
     what, hint = f"“{line.keyword}” belongs to {fits}, not to {stands}", f"Begin {fits} above it."
-    example = right_line("trial" if fits == "a trial" else "opens")
+    around = "" if block is None or stands == "trial" else block.head.named
+    example = right_line("trial", around) if fits == "a trial" else right_line("opens")
     return LineError(what, *place, hint, example=example)
 
 

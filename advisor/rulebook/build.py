@@ -11,7 +11,7 @@ from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
 from advisor.rulebook.clashes import covers_all
-from advisor.rulebook.examples import APART, COUNTED, HALVED, WARMER, about
+from advisor.rulebook.examples import APART, COUNTED, HALVED, RISE, WARMER, about
 from advisor.rulebook.examples import SINCE as DAYS_SINCE
 from advisor.rulebook.fault import LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax
@@ -23,8 +23,6 @@ from advisor.rulebook.mending import (
     TOO_LONG,
     bounds,
     not_one_kind,
-    suiting,
-    suits,
 )
 from advisor.rulebook.read_window import of_hours, read_window
 from advisor.rulebook.spans import settled
@@ -91,12 +89,11 @@ class Builder:
 
     def number(self, tree: Syntax) -> Number:
         """An expression that stands alone, as in a let."""
-        with suiting(tree):
-            found = self.build(tree, choose(self.kinds(tree)))
-            if sum(1 for _ in within(found)) > LARGEST:
-                what = "this let is too long with the lets before it put in"
-                raise LineError(what, *place_of(tree), TOO_LONG)
-            return found
+        found = self.build(tree, choose(self.kinds(tree)))
+        if sum(1 for _ in within(found)) > LARGEST:
+            what = "this let is too long with the lets before it put in"
+            raise LineError(what, *place_of(tree), TOO_LONG)
+        return found
 
     def either(self, tree: Syntax) -> tuple[Either | None, list[LineError]]:
         """A whole condition line: its tests, and what is wrong with each of them."""
@@ -118,16 +115,12 @@ class Builder:
             return None, [LineError(what, *place_of(tree), TOO_LONG)]
         if covers_all(either.tests):
             what, hint = "one of these always holds", "Leave one of them out."
-            return None, [LineError(what, *place_of(tree), hint, shown=suits(tree))]
+            return None, [LineError(what, *place_of(tree), hint)]
         return self._one(either), []
 
     # Tests
 
     def test(self, tree: Syntax) -> Test:
-        with suiting(tree):
-            return self._test(tree)
-
-    def _test(self, tree: Syntax) -> Test:
         match tree.data:
             case "negated":
                 return self._one(Not(self.test(sub(tree, 0))))
@@ -299,7 +292,7 @@ class Builder:
                 raise LineError(f"{name} has no depth", *at(depth), "Leave “at …” out.")
             return self._one(FactValue(fact.name, fact.kind))
         if depth is None:
-            raise LineError(f"{name} needs a depth", *at(name), f"Write “{name} at 2 in”.")
+            raise LineError(f"{name} needs a depth", *at(name), "Say how deep, with “at”.")
         metres = self.constant(depth, Kind.LENGTH).value
         least, most = fact.depths
         if not least - 1e-9 <= metres <= most + 1e-9:
@@ -334,7 +327,7 @@ class Builder:
         if not self._in_days and not FACTS[fact.name].hourly:
             what = f"{fact.name} is told for days, so its window is counted in days"
             length = token_of(sub(tree, 2), 0)
-            raise LineError(what, *at(length), "Write it like: over the 2 days to it")
+            raise LineError(what, *at(length), "Write “days”.")
         kind = fact.kind
         if function is Function.TOTAL and not FACTS[fact.name].additive:
             what = f"a total of {fact.name} means nothing"
@@ -343,7 +336,7 @@ class Builder:
             if window.days < 2:
                 what = "a rise needs a window of two or more"
                 hint = "It is the last value less the first."
-                raise LineError(what, *place_of(sub(tree, 2)), hint)
+                raise LineError(what, *place_of(sub(tree, 2)), hint, shown=RISE)
             kind = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
         return self._ahead(Spell(function, fact, window, kind), tree)
 
@@ -351,12 +344,14 @@ class Builder:
         units = token_of(tree, 0)
         days = units in ("days", "day")
         if not days and (self._in_days or units not in ("hours", "hour")):
-            hint = "Write “number of days with”."
+            hint = "Hours are counted in a rule that is asked hour by hour."
+            if self.hourly:
+                hint = "Write “days” or “hours”."
             what = "an hour rule counts days or hours" if self.hourly else "a day rule counts days"
             raise LineError(what, *at(units), hint, shown=COUNTED)
         if days == of_hours(sub(tree, 2)):
             what = f"{units} are counted over a window of {units}"
-            hint = f"Write it like: over the 5 {units} to it"
+            hint = "Count days over days, and hours over hours."
             raise LineError(what, *at(token_of(sub(tree, 2), 0)), hint)
         if self._days_apart(sub(tree, 2)):
             number = self._by_day(lambda: cast(Count, self._count(tree)))

@@ -5,6 +5,7 @@ An example leans on nothing that a file would have to hold besides it: no settin
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from advisor.conditions.vocabulary import FACTS, FactWord
@@ -28,6 +29,8 @@ SOIL = Shown("soil_temp at 2 in", "50 F", "soil_temp at 2 in")
 MEAN = Shown("mean of soil_temp at 2 in over the 5 days to it", "50 F")
 SINCE = Shown("days since feed", "30 days", "days since feed")
 COUNTED = Shown("number of days with (rain more than 0.1 in) over the 7 days to it", "3 days")
+HEAT = Shown("spring_heat", "200 F.d", "spring_heat")
+RISE = Shown("rise of air_max over the 3 days to it", "10 F")
 APART = Shown("air_max minus air_min", "20 F")
 WARMER = Shown("air_min plus 5 F", "50 F")
 HALVED = Shown("rain divided by 2", "0.5 in")
@@ -57,6 +60,27 @@ def over_days(fact: FactWord) -> Shown:
         return one
     function = "total" if fact.additive else "mean"
     return Shown(f"{function} of {one.expression} over the 5 days to it", one.value, one.fact)
+
+
+_READS = re.compile(
+    r"(?P<count>number of)|(?P<since>days since)"
+    r"|(?P<over>(?:mean|total|lowest|highest|rise) of\s+)?(?P<name>[a-z][a-z0-9_]*)"
+)
+
+
+def suits(text: str) -> Shown | None:
+    """An example about the first thing that a part of a line reads."""
+    for found in _READS.finditer(text):
+        if found["count"]:
+            return COUNTED
+        if found["since"]:
+            return SINCE
+        fact = FACTS.get(found["name"])
+        if found["over"]:
+            return over_days(fact) if fact else MEAN
+        if fact is not None:
+            return about(fact)
+    return None
 
 
 def of_kind(kind: Kind) -> Shown:
@@ -116,5 +140,5 @@ def _rest(keyword: str, name: str, shown: Shown | None) -> str:
     if keyword == "take":
         one = shown if shown is not None and shown.fact else SOIL
         return f"{one.fact} = {one.value}"
-    one = shown or SOIL
+    one = shown or (HEAT if keyword == "until" else SOIL)
     return f"{one.expression} {'is' if one.is_word else 'at least'} {one.value}"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from advisor.rulebook.examples import Shown, of_kind, right_line
+from advisor.rulebook.examples import Shown, of_kind, right_line, suits
 from advisor.series.quantity import Kind
 from advisor.site.problem import Problem, nearest
 
@@ -27,7 +27,7 @@ class LineError(Exception):
 
     The rest is how to mend it, told in this order: `hint`, what is expected; `near`, the nearest
     right word; a right line. That is `example`, or else one that begins like the wrong line and is
-    about `shown`, or has a quantity of `kind`.
+    about `shown`, or what the wrong part of the line is about, or has a quantity of `kind`.
     """
 
     def __init__(
@@ -58,7 +58,12 @@ def listed(known: Sequence[str]) -> str:
     words = [f"“{word}”" for word in known]
     if len(words) > _FEW:
         return f"It may be {', '.join(words[:_FEW])}, …"
-    return f"It may be {' or '.join([', '.join(words[:-1]), words[-1]] if words[1:] else words)}."
+    return f"It may be {one_of(words)}."
+
+
+def one_of(words: Sequence[str]) -> str:
+    """Words as in a sentence: `a, b or c`."""
+    return " or ".join([", ".join(words[:-1]), *words[-1:]] if words[1:] else words)
 
 
 def unknown(
@@ -96,13 +101,22 @@ class Line:
         width = max(1, min(fault.width, len(shown) - fault.column + 1))
         example = fault.example or self._right(fault)
         parts = (fault.hint, fault.near, f"A right line: {example}")
-        hint = "\n".join(_clean(part) for part in parts if part)
+        hint = "\n".join(_clean(line) for part in parts for line in part.split("\n") if line)
         what = _clean(fault.what)
         return Problem(self.file, self.number, fault.column, what, hint, shown, width, warning)
 
     def _right(self, fault: LineError) -> str:
-        shown = fault.shown or (of_kind(fault.kind) if fault.kind is not None else None)
+        shown = fault.shown or suits(self._part(fault.column))
+        if shown is None and fault.kind is not None:
+            shown = of_kind(fault.kind)
         return right_line(self.keyword, self.named, shown)
+
+    def _part(self, column: int) -> str:
+        """The one of the alternatives of a condition that a column lies in."""
+        text, end = self.text, len(self.text)
+        first = text.rfind(" or ", 0, column) + 1 or self.start
+        last = text.find(" or ", column)
+        return text[max(first, self.start) : last if last > 0 else end]
 
     @property
     def named(self) -> str:

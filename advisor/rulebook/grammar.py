@@ -13,7 +13,8 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedToken
 from lark.lexer import Lexer
 
-from advisor.rulebook.fault import Line, LineError
+from advisor.rulebook.examples import right_line
+from advisor.rulebook.fault import Line, LineError, one_of
 from advisor.rulebook.lexing import PHRASES, SIGNS, WORDS, tokens
 from advisor.site.problem import nearest
 
@@ -24,12 +25,12 @@ tasks: EVERYTHING | WORD (_COMMA WORD)*
 grasses: WORD (_COMMA WORD)*
 let: WORD _BE sum
 either: test (_OR test)*
-take: (fact | since) _EQUALS [MORE] (QUANTITY | WORD) [window]
+take: (fact | since) _EQUALS [MORE] (QUANTITY | WORD | SIDE) [window]
 
 ?test: _NOT test -> negated
      | sum MORE sum -> compare
      | sum _BETWEEN sum _AND sum -> between
-     | WORD _IS WORD (_SLASH WORD)* -> is_word
+     | WORD _IS (WORD | SIDE) (_SLASH (WORD | SIDE))* -> is_word
 ?sum: term | sum ADD term -> added
 ?term: part | term SCALE part -> scaled
 ?part: QUANTITY -> quantity
@@ -47,6 +48,9 @@ window: _OVER QUANTITY SIDE _IT
 %declare _NUMBER_OF _WITH _OVER _IT
 """
 STARTS = ("setting", "head", "grasses", "let", "either", "take")
+
+_NAMES = (["WORD"], ["SIDE", "WORD"])
+"""Where only a name can stand; a fact may have the word “before”."""
 
 Syntax = Tree[Token]
 
@@ -101,9 +105,11 @@ def _fault(line: Line, start: str, ready: list[Token], error: UnexpectedToken) -
     width = (error.token.end_column or column + 1) - column
     near = _near(line.text[: column - 1].split(), line.text[column - 1 :].split(), words)
     what = f"“{spelled}” cannot stand here"
-    if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected == ["WORD"]:
+    if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected in _NAMES:
         what = f"“{spelled}” is a word of the rule language"
-        return LineError(what, column, width, "A name is wanted here.")
+        return LineError(
+            what, column, width, "A name is wanted here.", example=right_line(line.keyword)
+        )
     hint = f"{_listed(words)} was expected." if words else "The line should end here."
     if start == "either" and error.token.type == "_AND":
         hint = "Begin a new line with “and”; within a line there is only “or”."
@@ -122,8 +128,9 @@ def _near(before: list[str], after: list[str], words: list[str]) -> str:
 
 
 def _listed(words: list[str]) -> str:
-    shown = [w if w.startswith("a ") else f"“{w}”" for w in dict.fromkeys(words)]
+    names = [w for w in dict.fromkeys(words) if w.startswith("a ")]
+    shown = names + [f"“{w}”" for w in dict.fromkeys(words) if w not in names]
+    told = one_of(shown)
     if len(shown) > 6:
-        shown = [*shown[:6], "…"]
-    told = " or ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+        told = ", ".join([*shown[:6], "…"])
     return told[:1].upper() + told[1:]

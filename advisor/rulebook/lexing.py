@@ -12,8 +12,8 @@ from typing import Any, cast
 
 from lark import Token
 
-from advisor.rulebook.examples import HALVED
-from advisor.rulebook.fault import LineError
+from advisor.rulebook.examples import APART, HALVED
+from advisor.rulebook.fault import LineError, one_of
 from advisor.rulebook.kinds import named
 from advisor.series.quantity import UNITS, Kind, QuantityError, Written, read_written, units_of
 from advisor.site.problem import nearest
@@ -63,7 +63,7 @@ _WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _SETTING = re.compile(r"\$([A-Za-z_][A-Za-z0-9_-]*)")
 _NUMBER = re.compile(r"[-+]?\.?\d")
 _DIGITS = re.compile(r"[-+.,\d]+")
-_UNIT = re.compile(r"[^\s,()]+(?:/10+\s+[^\s,()]+)?")
+_UNIT = re.compile(r"(?=[^\s,()])[^\s,()/]*(?:/10+\s+[^\s,()]+|[^\s,()]*)")
 _MOST = 1e9
 _BEGUN_BY: dict[str, list[tuple[str, re.Pattern[str], str]]] = {}
 for _phrase, _kind in PHRASES.items():
@@ -104,11 +104,13 @@ def quantity(token: Token, kind: Kind) -> float:
         else:
             what = f"{written} is {named(written.kinds())}, and {named([kind])} is wanted here"
         hint = (
-            f"{named([kind]).capitalize()} is written in {', '.join(units)}."
+            f"{named([kind]).capitalize()} is written in {one_of(units)}."
             if units
             else "Write a plain number."
         )
-        raise LineError(what, column, end - column, hint, near=near, kind=kind) from None
+        shown = APART if kind is Kind.TEMPERATURE_DIFFERENCE else None
+        place = column, end - column
+        raise LineError(what, *place, hint, near=near, shown=shown, kind=kind) from None
 
 
 def tokens(text: str, start: int) -> list[Token]:

@@ -182,16 +182,20 @@ class _Reading:
         """The trials of rules that are in force."""
         found: list[Trial] = []
         for block in self._blocks("trial"):
-            asked = self.in_force.get(block.head.rest.split("#", 1)[0].strip())
-            hourly = None if asked is None or asked.broken else asked.hourly
-            read = read_trial(block, hourly)
-            self.problems += read.problems
-            if not read.name or (not block.own and read.name in self._replaced):
+            name = block.head.rest.split("#", 1)[0].strip()
+            if not name or " " in name:
+                what = "a trial names one rule"
+                self.problems.append(self._no_rule(block, what, name, list(self.in_force)))
                 continue
-            rule = self.in_force.get(read.name)
-            if rule is None and read.name not in self._named:
-                what = f"no rule is called “{read.name}”"
-                self.problems.append(self._no_rule(block, what, read.name, list(self.in_force)))
+            rule = self.in_force.get(name)
+            hourly = None if rule is None or rule.broken else rule.hourly
+            read = read_trial(block, name, hourly)
+            self.problems += read.problems
+            if not block.own and name in self._replaced:
+                continue
+            if rule is None and name not in self._named:
+                what = f"no rule is called “{name}”"
+                self.problems.append(self._no_rule(block, what, name, list(self.in_force)))
             elif rule is not None and not rule.broken and read.trial is not None:
                 found.append(read.trial)
         return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -13,12 +13,13 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.blocks import Block
 from advisor.rulebook.book import Condition, Keyword, Placeholder, Rule, RuleKind, Setting
 from advisor.rulebook.build import Builder, SilentError
-from advisor.rulebook.clashes import partner, unfit
 from advisor.rulebook.examples import right_line
 from advisor.rulebook.fault import LET, NAME, Line, LineError, unknown
 from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.kinds import choose, of_setting
-from advisor.rulebook.tree import Constant, Node, Not, Test, within
+from advisor.rulebook.lexing import WORDS
+from advisor.rulebook.tree import Constant, Node, within
+from advisor.rulebook.whole import contradictions, unused_let
 from advisor.site.problem import Problem, nearest
 from advisor.site.words import COOL, GRASSES, PRODUCT_KINDS, PUT_DOWN, TASKS, WARM
 
@@ -226,9 +227,9 @@ class RuleReader:
         if says:
             problems += [says.problem(fault) for fault in faults]
         if not problems and not broken:
-            problems += clashing(conditions, lines)
+            problems += contradictions(conditions, lines)
         unused = [(name, line) for name, line in lets if name not in builder.used_lets]
-        warnings = [] if problems or broken else [_unused(name, line) for name, line in unused]
+        warnings = [] if problems or broken else [unused_let(name, line) for name, line in unused]
         rule = self.rule
         if rule is not None:
             texts = {word: line.rest for word, line in self._texts.items()}
@@ -242,47 +243,6 @@ class RuleReader:
         return Read(rule, problems, frozenset(builder.used), warnings)
 
 
-def clashing(conditions: Sequence[Condition], lines: Sequence[Line]) -> list[Problem]:
-    """What is wrong with conditions that are right one by one, each from a line of `lines`."""
-    while_, once, until = (
-        [(c.test.tests, line) for c, line in zip(conditions, lines, strict=True) if c.keyword is k]
-        for k in Keyword
-    )
-    for group in (while_, while_[:1] + once, until):
-        tests = [test for test, _ in group]
-        late = unfit(tests)
-        if late is not None:
-            early = partner(tests, late)
-            against = "those above it" if early is None else f"line {group[early][1].number}"
-            what = f"this and {against} can never hold together"
-            return [_whole_condition(group[late][1], what, "Leave one of them out, or change it.")]
-    if until and unfit([*(test for test, _ in while_), *_never([test for test, _ in until])]):
-        what = "“until” holds whenever “while” does, so this window never opens"
-        hint = "It should hold only after the window was open."
-        return [_whole_condition(until[0][1], what, hint)]
-    return []
-
-
-def _never(until: Sequence[Sequence[Test]]) -> list[list[Test]]:
-    """Lines that say that not all of some lines hold; none where that is no plain line."""
-    if len(until) == 1:
-        return [[Not(test)] for test in until[0]]
-    return [[Not(line[0]) for line in until]] if all(len(line) == 1 for line in until) else []
-
-
-def _whole_condition(line: Line, what: str, hint: str) -> Problem:
-    said = line.text[line.start :].split("#", 1)[0]
-    column = line.start + len(said) - len(said.lstrip()) + 1
-    return line.problem(LineError(what, column, len(said.strip()), hint))
-
-
-def _unused(name: Token, line: Line) -> Problem:
-    what, hint = f"nothing uses the let “{name}”", "Use it, or take its line out."
-    example = right_line("says", name)
-    fault = LineError(what, name.column or 1, len(name), hint, example=example)
-    return line.problem(fault, warning=True)
-
-
 def _as_written(line: Line) -> str:
     """What follows a line's first word, without a comment."""
     return line.text[line.start :].split("#", 1)[0].strip()
@@ -294,12 +254,13 @@ def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
     try:
         if not LET.fullmatch(name):
             hint = "Lets are of a-z, 0-9 and _, and start with a letter."
-            raise LineError(f"“{name}” is no name of a let", *place, hint)
+            example = right_line("let", _free(name, builder))
+            raise LineError(f"“{name}” is no name of a let", *place, hint, example=example)
         if name in builder.lets or name in FACTS:
             taken = (
                 f"a second let “{name}”" if name in builder.lets else f"“{name}” is a fact already"
             )
-            example = right_line("let", f"the_{name}")
+            example = right_line("let", _free(name, builder))
             raise LineError(taken, *place, "Give the let another name.", example=example)
         builder.lets[str(name)] = None
         builder.lets[str(name)] = builder.number(value)
@@ -308,6 +269,14 @@ def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
     except SilentError:
         return []
     return []
+
+
+def _free(name: str, builder: Builder) -> str:
+    """A name like another that a let of this rule may have."""
+    name = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_0123456789")[:40] or "value"
+    while name in builder.lets or name in FACTS or name in WORDS:
+        name = f"the_{name}"
+    return name
 
 
 def _sentence(

@@ -25,38 +25,36 @@ from advisor.site.problem import Problem
 
 @dataclass
 class ReadTrial:
-    """`name` is the rule it asks, empty where it names none; `trial` None where it is broken."""
+    """`trial` is None where it is broken."""
 
-    name: str
     trial: Trial | None = None
     problems: list[Problem] = field(default_factory=list)
 
 
-def read_trial(block: Block, hourly: bool | None) -> ReadTrial:
-    """Read a trial's block. Whether its rule exists is the caller's to check.
+def read_trial(block: Block, name: str, hourly: bool | None) -> ReadTrial:
+    """Read the block of a trial of the rule `name`. Whether there is one is the caller's to check.
 
     `hourly`: whether its rule is asked hour by hour; None where it could not be read.
     """
-    head = block.head
-    found = ReadTrial(head.rest.split("#", 1)[0].strip())
-    if not found.name or " " in found.name:
-        found.problems.append(head.whole("a trial names one rule", "Its name stands here alone."))
-        return found
+    head, found = block.head, ReadTrial()
     takes: list[Take] = []
     answers: list[Answer] = []
+    given = [line for line in block.body if line.keyword == "answer"]
     for line in block.body:
         try:
             if line.keyword == "take":
                 takes.append(_take(line, hourly))
+            elif line is not given[0]:
+                raise LineError("a second “answer”", line.keyword_column, 6, "Keep one.")
             else:
                 answers.append(_answer(line))
         except LineError as fault:
             found.problems.append(line.problem(fault))
-    if sum(line.keyword == "answer" for line in block.body) != 1:
-        what, hint = "a trial has one “answer” line", listed([a.value for a in Answer])
+    if not given:
+        what, hint = "this trial has no “answer” line", listed([a.value for a in Answer])
         found.problems.append(head.whole(what, hint, example=right_line("answer")))
     if answers and not found.problems and not block.broken:
-        found.trial = Trial(found.name, tuple(takes), answers[0], head.file, head.number, block.own)
+        found.trial = Trial(name, tuple(takes), answers[0], head.file, head.number, block.own)
     return found
 
 
@@ -110,7 +108,7 @@ def _of_the_hour(fact: Syntax, when: Syntax | None, hourly: bool | None) -> bool
     of_hour = word is not None and bool(word.hourly)
     if when is not None and of_hours(when) and not of_hour:
         what = f"{name} is told for days, so its window is counted in days"
-        raise LineError(what, *at(token_of(when, 0)), "Write it like: over the 2 days to it")
+        raise LineError(what, *at(token_of(when, 0)), "Write “days”.")
     hours = of_hours(when) if when is not None else hourly is not False and of_hour
     if word is not None and not word.daily and not hours:
         what = f"{name} is told for hours, not for days"
