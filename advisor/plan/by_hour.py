@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.hours import HourFacts
-from advisor.conditions.table import Table
+from advisor.conditions.table import Column, Table
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.hours import HourEvaluator
@@ -96,5 +96,5 @@ class ByHour:
         return np.flatnonzero(self.facts.day_of == day)
 
 
-def _nothing_by_the_hour(name: str, _depth: float) -> None:
+def _nothing_by_the_hour(name: str, _depth: float) -> Column:
     raise KeyError(name)

@@ -29,7 +29,7 @@ from advisor.plan.model import (
 )
 from advisor.plan.reasons import waiting
 from advisor.plan.standing import conditions
-from advisor.plan.view import ADVICE_DAYS, WATERING, Setting, View
+from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
@@ -42,6 +42,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
 from advisor.site.sums import Asked, Sums, sums
+from advisor.site.words import WATERING
 
 STALE_AFTER = timedelta(hours=36)
 """A forecast older than this carries no decision [judgement: forecasts lose a day's skill]."""

@@ -27,14 +27,14 @@ from advisor.plan.dose import Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
-from advisor.plan.view import WATERING, Setting, View
+from advisor.plan.view import Setting, View
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.explain import Explanation
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product
 from advisor.site.sums import Sums
-from advisor.site.words import TASKS
+from advisor.site.words import TASKS, WATERING
 
 MOST_ACTIONS = 24
 """A bound on the walk, for each lawn; sixteen days come to a handful."""
@@ -44,6 +44,11 @@ SHARE_DAYS = 3
 
 LEAST_WATER = 5.0
 """Less than this is not worth starting the sprinklers for [mm; judgement]."""
+
+
+SURVIVAL_WATER = 12.7
+"""What a rule that does not go by the root zone's water asks for: half an inch, which keeps crowns
+alive without waking the grass (Purdue) [mm]."""
 
 
 @dataclass(frozen=True)
@@ -172,14 +177,16 @@ def water_wanted(view: View) -> NDArray[np.float64]:
     out = np.zeros(len(view.setting.days))
     if not view.lawn.irrigated:
         return out
-    asked = np.zeros(len(out), dtype=bool)
+    asked, to_refill = np.zeros(len(out), dtype=bool), np.zeros(len(out), dtype=bool)
     for rule in view.rules(RuleKind.WATERS, WATERING):
         asked |= view.sure(rule)
+        if "depletion" in rule.facts:
+            to_refill |= view.sure(rule)
     missing = view.facts.table.number("depletion").low
     rain = view.facts.table.number("rain").low
     in_sight = rain.copy()
     in_sight[:-1] += rain[1:]
-    amount = missing - in_sight
+    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight
     return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
 
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 from advisor.plan.hours import FIRST_HOUR, LAST_HOUR
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.view import WATERING, View
+from advisor.plan.view import View
 from advisor.rulebook.book import RuleKind
+from advisor.site.words import WATERING
 
 
 def hours_held(view: View, names: Iterable[str], day: int) -> list[Reason]:

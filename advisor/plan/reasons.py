@@ -11,13 +11,13 @@ from advisor.plan.fold import LEAST_WATER, Walk, thirsty
 from advisor.plan.hour_reasons import hours_held
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_allowed
-from advisor.plan.view import ADVICE_DAYS, WATERING, View
+from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 from advisor.series.quantity import Kind, show
-from advisor.site.words import SIGHTINGS
+from advisor.site.words import SIGHTINGS, WATERING
 
 
 @dataclass(frozen=True)
