@@ -25,12 +25,12 @@ tasks: EVERYTHING | WORD (_COMMA WORD)*
 grasses: WORD (_COMMA WORD)*
 let: WORD _BE sum
 either: test (_OR test)*
-take: (fact | since) _EQUALS [MORE] (QUANTITY | WORD | SIDE) [window]
+take: (fact | since) _EQUALS [MORE] (QUANTITY | WORD) [window]
 
 ?test: _NOT test -> negated
      | sum MORE sum -> compare
      | sum _BETWEEN sum _AND sum -> between
-     | WORD _IS (WORD | SIDE) (_SLASH (WORD | SIDE))* -> is_word
+     | WORD _IS WORD (_SLASH WORD)* -> is_word
 ?sum: term | sum ADD term -> added
 ?term: part | term SCALE part -> scaled
 ?part: QUANTITY -> quantity
@@ -48,9 +48,6 @@ window: _OVER QUANTITY SIDE _IT
 %declare _NUMBER_OF _WITH _OVER _IT
 """
 STARTS = ("setting", "head", "grasses", "let", "either", "take")
-
-_NAMES = (["WORD"], ["SIDE", "WORD"])
-"""Where only a name can stand; a fact may have the word “before”."""
 
 Syntax = Tree[Token]
 
@@ -105,7 +102,7 @@ def _fault(line: Line, start: str, ready: list[Token], error: UnexpectedToken) -
     width = (error.token.end_column or column + 1) - column
     near = _near(line.text[: column - 1].split(), line.text[column - 1 :].split(), words)
     what = f"“{spelled}” cannot stand here"
-    if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected in _NAMES:
+    if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected == ["WORD"]:
         what = f"“{spelled}” is a word of the rule language"
         return LineError(
             what, column, width, "A name is wanted here.", example=right_line(line.keyword)

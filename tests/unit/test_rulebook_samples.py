@@ -274,17 +274,6 @@ def test_an_example_about_every_fact_is_accepted() -> None:
             assert [str(problem) for problem in found if not problem.warning] == []
 
 
-def test_every_word_of_every_fact_can_be_asked_for_and_taken() -> None:
-    """“before” is a word of some facts, though it is one of the language besides."""
-    for fact in FACTS.values():
-        head = "notes n for x" if fact.daily else "notes n for x hour by hour"
-        for word in fact.words[1:]:
-            text = f"{head}\nwhile {fact.name} is {fact.words[0]} / {word} or rain more than 1 in\n"
-            text += f"says x\nsource y\ntrial n\ntake {fact.name} = {word}\nanswer yes"
-            text = text.replace(f"{fact.words[0]} /", "") if len(fact.words) == 2 else text
-            assert read_rulebook([RuleFile("a", text)]).problems == ()
-
-
 def test_an_example_of_every_kind_that_a_rule_can_want_is_accepted() -> None:
     kinds = {fact.kind for fact in FACTS.values()} | {Kind.NUMBER, Kind.TEMPERATURE_DIFFERENCE}
     for kind in kinds - {None}:
