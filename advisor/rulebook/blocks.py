@@ -69,7 +69,7 @@ def split(file: RuleFile, own: bool, into: Split) -> None:
             into.problems.append(line.problem(faulty))
             if block is not None:
                 block.broken = True
-            into.lost_hold |= nearest(keyword, HEADS) == nearest("holds", HEADS)
+            into.lost_hold |= closest(keyword, HEADS) == "holds"
 
 
 def _unfit(line: Line, block: Block | None) -> LineError | None:

@@ -86,6 +86,7 @@ class Builder:
         self.used: set[str] = set()
         self.used_lets: set[str] = set()
         self._pool = pool
+        self._kinds: dict[tuple[int, bool], Kinds] = {}
 
     def number(self, tree: Syntax) -> Number:
         """An expression that stands alone, as in a let."""
@@ -180,7 +181,10 @@ class Builder:
             case "spell":
                 return frozenset({self._spell(tree).kind})
             case _:
-                return frozenset(way[2] for way in self._ways(tree))
+                key = id(tree), self._in_days  # the rule's reader keeps its trees
+                if key not in self._kinds:
+                    self._kinds[key] = frozenset(way[2] for way in self._ways(tree))
+                return self._kinds[key]
 
     def _ways(self, tree: Syntax) -> list[tuple[Kind, Kind, Kind]]:
         left, right = self.kinds(sub(tree, 0)), self.kinds(sub(tree, 2))

@@ -40,8 +40,8 @@ def read_rulebook(files: Sequence[RuleFile], *, own: Sequence[RuleFile] = ()) ->
     reading.settings()
     reading.rules()
     reading.switched_off()
-    reading.unused()
     trials = reading.trials()
+    reading.unused()
     order = {name: i for i, name in enumerate(f.name for f in (*files, *own))}
     problems = [*reading.outline.problems, *reading.problems]
     problems.sort(key=lambda p: (order.get(p.file, 0), p.line, p.column))
@@ -98,31 +98,50 @@ class _Reading:
                 self.known[name] = setting
 
     def _replace_settings(self, readers: Sequence[RuleReader]) -> None:
-        """Take over each of the owner's settings with which the shipped rules still make sense."""
-        for block, setting in self._own_settings:
+        """Take over the owner's settings with which the shipped rules still make sense: all at
+        once, or else each that makes sense without those that make none."""
+        read = [(r, r.read(self.known, self._pool)) for r in readers if not r.block.own and r.rule]
+        sound = [(r, found.used) for r, found in read if not found.problems]
+
+        def upset(tried: Settings, names: set[str]) -> tuple[Rule, Problem] | None:
+            for reader, used in sound:
+                if not used.isdisjoint(names):
+                    found = reader.read(tried, self._pool).problems
+                    if found:
+                        return cast(Rule, reader.rule), found[0]
+            return None
+
+        left = [pair for pair in self._own_settings if self._of_its_kind(*pair)]
+        every = {setting.name: setting for _, setting in left}
+        if upset({**self.known, **every}, {*every}) is None:
+            self.known.update(every)
+            return
+        before = len(left) + 1
+        while len(left) < before:
+            before, refused = len(left), []
+            for block, setting in left:
+                if upset({**self.known, setting.name: setting}, {setting.name}) is None:
+                    self.known[setting.name] = setting
+                else:
+                    refused.append((block, setting))
+            left = refused
+        for block, setting in left:
+            found = upset({**self.known, setting.name: setting}, {setting.name})
+            assert found is not None
+            rule, problem = found
+            what = f"with this value the rule {rule.name} makes no sense; the shipped value stays"
+            hint = f"{problem.file}, line {problem.line}: {problem.what}."
             shipped = cast(Setting, self.known[setting.name])
-            wanted, given = of_setting(shipped), of_setting(setting)
-            if wanted != given:
-                what = f"this is {named(given)}, not {named(wanted)}; the shipped value stays"
-                self.problems.append(block.head.whole(what, example=_as_shipped(shipped)))
-                continue
-            tried: Settings = {**self.known, setting.name: setting}
-            upset = next((r for r in readers if self._upsets(r, setting.name, tried)), None)
-            if upset is None:
-                self.known = tried
-                continue
-            name = cast(Rule, upset.rule).name
-            what = f"with this value the rule {name} makes no sense; the shipped value stays"
-            hint = f"The shipped value is {shipped.written}."
             self.problems.append(block.head.whole(what, hint, example=_as_shipped(shipped)))
 
-    def _upsets(self, reader: RuleReader, name: str, tried: Settings) -> bool:
-        if reader.rule is None or reader.block.own:
-            return False
-        before = reader.read(self.known, self._pool)
-        if name not in before.used or before.problems:
-            return False
-        return bool(reader.read(tried, self._pool).problems)
+    def _of_its_kind(self, block: Block, setting: Setting) -> bool:
+        """Whether an owner's setting is of the kind of the shipped one."""
+        shipped = cast(Setting, self.known[setting.name])
+        wanted, given = of_setting(shipped), of_setting(setting)
+        if wanted != given:
+            what = f"this is {named(given)}, not {named(wanted)}; the shipped value stays"
+            self.problems.append(block.head.whole(what, example=_as_shipped(shipped)))
+        return wanted == given
 
     # Rules
 
@@ -202,9 +221,9 @@ class _Reading:
 
     def _no_rule(self, block: Block, what: str, name: str, known: list[str]) -> Problem:
         hint = "It names a rule that there is."
-        close = closest(name, known) or next(iter(known), "")
-        example = right_line(block.head.keyword, close)
-        return block.head.whole(what, hint, near=nearest(name, known), example=example)
+        close = closest(name, known)
+        example = right_line(block.head.keyword, close or next(iter(known), ""))
+        return block.head.whole(what, hint, near=nearest(name, [close]), example=example)
 
     def unused(self) -> None:
         """Warn of what nothing uses, where all else is well: a slip elsewhere may be the cause."""
@@ -214,8 +233,8 @@ class _Reading:
         for block, setting in self._given:
             if setting.name in self._used:
                 continue
-            near = nearest(setting.name, self._used)
             close = closest(setting.name, self._used)
+            near = nearest(setting.name, [close])
             shown = of_kind(choose(of_setting(setting)))
             use = replace(shown, value=f"${setting.name}", is_word=False)
             example = _as_shipped(setting, close) if close else right_line("while", shown=use)

@@ -5,6 +5,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
+
+MOST_COMPARED = 1000
+"""Known words among which the nearest is looked for: each costs time, and a file may have many."""
 
 
 @dataclass(frozen=True, order=True)
@@ -43,7 +47,7 @@ class Problem:
 
 def closest(word: str, known: Iterable[str]) -> str:
     """The known word that is most like another, whatever its capitals, or the empty text."""
-    folded = {one.casefold(): one for one in known}
+    folded = {one.casefold(): one for one in islice(known, MOST_COMPARED)}
     close = difflib.get_close_matches(word.casefold(), list(folded), n=1, cutoff=0.6)
     return folded[close[0]] if close else ""
 
