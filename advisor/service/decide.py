@@ -92,5 +92,4 @@ def sent_before(store: Store, site: Site, now: datetime) -> list[Sent]:
 def _one_line(problem: Problem) -> str:
     """A problem as one sentence for the digest: place, what, and how to mend it."""
     place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
-    hint = f" {problem.hint}" if problem.hint else ""
-    return f"{place}: {problem.what}.{hint}"
+    return " ".join([f"{place}: {problem.what}.", *problem.hint.splitlines()])
