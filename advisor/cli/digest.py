@@ -13,6 +13,7 @@ from advisor.digest.files import plan_json, write_files
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
 from advisor.service.folders import FolderError, database_file, environment, make_state
+from advisor.service.last_good import keep
 from advisor.service.schedule import next_digest
 from advisor.service.weather import refresh
 from advisor.store.database import Store
@@ -28,8 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
         err("site.toml names nobody to write to; add a [mail] table, or leave --send out.")
         return Exit.SITE
     try:
-        with _store(opened, keep=arguments.send) as store:
-            return _digest(arguments, opened, store)
+        with _store(opened, stays=arguments.send) as store:
+            return _digest(arguments, _kept(opened, store), store)
     except StoreError as error:
         err(str(error))
     except FolderError as error:
@@ -37,12 +38,20 @@ def run(arguments: argparse.Namespace) -> int:
     return Exit.LATER
 
 
-def _store(opened: Opened, *, keep: bool) -> Store:
+def _store(opened: Opened, *, stays: bool) -> Store:
     """The site's store. A look at a recorded site leaves nothing behind on the disk."""
     path = database_file(opened.state)
-    if opened.site.weather.recorded is not None and not keep and not path.exists():
+    if opened.site.weather.recorded is not None and not stays and not path.exists():
         return Store(":memory:")
     return Store(make_state(opened.state))
+
+
+def _kept(opened: Opened, store: Store) -> Opened:
+    """Keep copies of the owner's rules, where this command writes state anyway."""
+    if store.path == ":memory:" or may_only_read(Path(store.path)):
+        return opened
+    unkept = keep(opened.read.good, opened.state)
+    return opened if unkept is None else replace(opened, read=opened.read.telling(unkept))
 
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
