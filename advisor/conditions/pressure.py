@@ -63,7 +63,7 @@ def _dollar_spot(weather: WeatherDays) -> Column:
 
 
 def pressure_words(weather: WeatherDays) -> dict[str, Words]:
-    """Pressure of brown patch and of Pythium blight, coded as `turf.disease.PRESSURE`."""
+    """Pressure of brown patch and of Pythium blight, coded as `vocabulary.PRESSURE`."""
     days = weather.daily
     nights = Nights(weather.series, days.days, weather.zone)
     patch = brown_patch_pressure(brown_patch_index(days.humidity, days.air_min))

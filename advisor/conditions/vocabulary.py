@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisor.series.quantity import Kind
-from advisor.site.words import DEEDS, SIGHTINGS, TASKS
-from advisor.turf.disease import PRESSURE
+from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
 
 
 class Changes(StrEnum):
@@ -59,8 +58,22 @@ STATES = (
 STAGES = ("before", "may-begin", "major", "over")
 """How far a weed or an insect has come, in the order of `turf.stages.Stage`."""
 
+PRESSURE = ("low", "moderate", "high")
+"""How far the weather favours a disease, in the order of the codes of `turf.disease`."""
+
 SEEDING = ("shut", "open")
 """What a window for seed may be."""
+
+IRRIGATION = ("sprinklers", "none")
+"""How a lawn can be watered."""
+
+LAW = ("open", "closed")
+"""What the law leaves of a season."""
+
+
+def _of_an_hour(name: str, words: tuple[str, ...], meaning: str) -> FactWord:
+    return FactWord(name, None, 0, 0, meaning, words=words, hourly=meaning, daily=False)
+
 
 _FACTS = (
     FactWord("air_temp", Kind.TEMPERATURE, -60, 60, "mean air temperature of the day, 2 m",
@@ -153,26 +166,25 @@ _FACTS = (
              " what was perhaps done included", changed_by=Changes.FEED),
     FactWord("nitrogen_left", Kind.MASS_PER_AREA, 0, 100, "what the year's limit leaves of"
              " nitrogen", changed_by=Changes.FEED),
-    FactWord("mowing_height", Kind.LENGTH, 0, 0.2, "height at which this lawn is mown: the owner's,"
-             " or the top of the range for this grass"),
-    FactWord("irrigation", None, 0, 0, "whether the lawn has sprinklers",
-             words=("sprinklers", "none")),
-    FactWord("watering_day", None, 0, 0, "whether the site's rules permit sprinklers on the day",
-             words=("permitted", "barred")),
-    FactWord("nitrogen_law", None, 0, 0, "whether a closed season of the site file covers nitrogen"
-             " on this lawn", words=("open", "closed")),
-    FactWord("phosphorus_law", None, 0, 0, "the same for phosphorus", words=("open", "closed")),
-    FactWord("phosphorus_test", None, 0, 0, "what the last soil test says of phosphorus; three"
-             " years old at most", words=("low", "enough")),
-    FactWord("lime_test", None, 0, 0, "what the last soil test says of lime; three years old at"
-             " most", words=("needed", "not-needed")),
-    FactWord("leaf", None, 0, 0, "", words=("wet", "dry"), daily=False,
-             hourly="whether leaves are wet: by rain of the hour, or by humidity from 90 %"),
-    FactWord("sun", None, 0, 0, "", words=("up", "down"), daily=False,
-             hourly="whether the sun is up for the whole hour"),
-    FactWord("inversion", None, 0, 0, "", words=("likely", "unlikely"), daily=False,
-             hourly="whether air may lie still in layers: wind below 3 mph from two hours before"
-             " sunset to one hour after sunrise"),
+    FactWord("mowing_height", Kind.LENGTH, 0, 0.3, "height at which this lawn is mown: the owner's"
+             " own, else the top of its grass's range"),
+    FactWord("irrigation", None, 0, 0, "how this lawn can be watered", words=IRRIGATION),
+    FactWord("watering_day", None, 0, 0, "whether sprinklers may run on this day, by the site's"
+             " file", words=("permitted", "barred")),
+    FactWord("nitrogen_law", None, 0, 0, "whether the site's closed seasons leave this lawn open to"
+             " nitrogen on this day", words=LAW),
+    FactWord("phosphorus_law", None, 0, 0, "whether the site's closed seasons leave this lawn open"
+             " to phosphorus on this day", words=LAW),
+    FactWord("phosphorus_test", None, 0, 0, "what the soil test of this lawn in the journal says of"
+             " phosphorus; known for three years from its day", words=TESTS["phosphorus"]),
+    FactWord("lime_test", None, 0, 0, "what the soil test of this lawn in the journal says of"
+             " lime; known for three years from its day", words=TESTS["lime"]),
+    _of_an_hour("leaf", ("wet", "dry"), "whether leaves are wet, by rain in the hour or by humidity"
+                " from 90 % at its ends"),
+    _of_an_hour("sun", ("up", "down"), "whether the sun is above the horizon for the whole hour"),
+    _of_an_hour("inversion", ("likely", "unlikely"), "whether cool air may lie still under warm:"
+                " wind below 3 mph, from 2 hours before sunset to 1 hour after sunrise; the sky"
+                " counts as clear"),
 )  # fmt: skip
 
 FACTS: dict[str, FactWord] = {word.name: word for word in _FACTS}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +14,7 @@ from advisor.plan.view import ADVICE_DAYS, WATERING, View
 from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
+from advisor.rulebook.shown import spelled_out
 from advisor.series.quantity import Kind, show
 from advisor.site.events import tasks_of
 
@@ -45,16 +45,6 @@ class Waiting:
 def evidence(explanation: Explanation, book: Rulebook) -> tuple[Evidence, ...]:
     """A rule's conditions as the plan document shows them."""
     return tuple(_evidence(condition, book) for condition in explanation.conditions)
-
-
-def spelled_out(text: str, book: Rulebook) -> str:
-    """A condition as its file has it, with each `$setting` replaced by its quantity."""
-
-    def quantity(match: re.Match[str]) -> str:
-        setting = book.settings.get(match[1])
-        return str(setting.written) if setting is not None else match[0]
-
-    return re.sub(r"\$([a-z0-9-]+)", quantity, text)
 
 
 def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:

@@ -72,7 +72,8 @@ class Rule:
     `tasks` are what it speaks of (`everything put down` expanded), `on` grasses or classes (empty:
     all). `conditions` stand in the order of the file; `sentence` is `says`, taken apart. A
     `broken` rule is a hold that could not be read: it holds for as long as it is not mended.
-    `own`: from the owner's files.
+    `own`: from the owner's files. `lets` are its let lines, each a name and what it stands for, as
+    in the file. `hourly`: it is asked hour by hour.
     """
 
     name: str
@@ -87,6 +88,8 @@ class Rule:
     sentence: tuple[str | Placeholder, ...] = ()
     broken: bool = False
     own: bool = False
+    lets: tuple[tuple[str, str], ...] = ()
+    hourly: bool = False
 
     def speaks_of(self, grass: str, grass_class: str) -> bool:
         """Whether the rule is for a lawn of this grass, of this class."""
@@ -111,13 +114,15 @@ class Answer(StrEnum):
 
 @dataclass(frozen=True)
 class Take:
-    """A fact that a trial sets: a number between `low` and `high`, or the word of `code`."""
+    """A fact that a trial sets: a number between `low` and `high`, or the word of `code`, on
+    `days` beside it; they are hours where `hours`."""
 
     fact: FactValue | Since | str
     low: float
     high: float
     code: int
     days: Window
+    hours: bool = False
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TypeVar, cast
 
-from lark import Token, Tree
+from lark import Token
 
 from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
@@ -13,8 +13,11 @@ from advisor.rulebook.book import Setting
 from advisor.rulebook.fault import LineError
 from advisor.rulebook.grammar import Syntax
 from advisor.rulebook.kinds import Kinds, choose, named
+from advisor.rulebook.read_window import of_hours, read_window
 from advisor.rulebook.spans import settled
+from advisor.rulebook.syntax import at, place_of, sub, token_of, tokens_in, written_of
 from advisor.rulebook.tree import (
+    DAY,
     Added,
     Between,
     Compare,
@@ -28,6 +31,7 @@ from advisor.rulebook.tree import (
     Node,
     Not,
     Number,
+    OfDay,
     Scaled,
     Since,
     Spell,
@@ -39,9 +43,6 @@ from advisor.rulebook.tree import (
 )
 from advisor.series.quantity import Kind, QuantityError, Written, show
 from advisor.site.problem import nearest
-
-LONGEST_WINDOW = 400
-"""Days that a window may span."""
 
 LARGEST = 200
 """Parts that one condition may have once its lets are put in; more is a mistake or an attack."""
@@ -58,10 +59,18 @@ class Builder:
 
     `lets` are the rule's lets so far, None for one that could not be read. `pool` holds one node
     of each meaning, so that equal parts of all rules are the same object and are evaluated once.
+    `hourly`: the rule is asked hour by hour.
     """
 
-    def __init__(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> None:
+    def __init__(
+        self,
+        settings: Mapping[str, Setting | None],
+        pool: dict[Node, Node],
+        hourly: bool = False,
+    ) -> None:
         self.settings = settings
+        self.hourly = hourly
+        self._in_days = not hourly
         self.lets: dict[str, Number | None] = {}
         self.used: set[str] = set()
         self._pool = pool
@@ -70,7 +79,7 @@ class Builder:
         """An expression that stands alone, as in a let."""
         found = self.build(tree, choose(self.kinds(tree)))
         if sum(1 for _ in within(found)) > LARGEST:
-            raise LineError("this let is too long with the lets before it put in", *_place(tree))
+            raise LineError("this let is too long with the lets before it put in", *place_of(tree))
         return found
 
     def either(self, tree: Syntax) -> tuple[Either | None, list[LineError]]:
@@ -97,37 +106,37 @@ class Builder:
     def test(self, tree: Syntax) -> Test:
         match tree.data:
             case "negated":
-                return self._one(Not(self.test(_sub(tree, 0))))
+                return self._one(Not(self.test(sub(tree, 0))))
             case "is_word":
                 test: Test = self._is(tree)
             case "between":
-                parts = [_sub(tree, i) for i in range(3)]
+                parts = [sub(tree, i) for i in range(3)]
                 kind = self._common(tree, parts)
                 test = Between(*(self.build(part, kind) for part in parts))
             case _:
-                left, right = _sub(tree, 0), _sub(tree, 2)
+                left, right = sub(tree, 0), sub(tree, 2)
                 kind = self._common(tree, [left, right])
                 more = More(str(tree.children[1]))
                 test = Compare(self.build(left, kind), more, self.build(right, kind))
         answer = settled(test)
         if answer is not None:
             what = "always holds" if answer else "can never hold"
-            raise LineError(f"this condition {what}", *_place(tree), self._range(tree))
+            raise LineError(f"this condition {what}", *place_of(tree), self._range(tree))
         return self._one(test)
 
     def _is(self, tree: Syntax) -> Is:
-        name = _token(tree, 0)
+        name = token_of(tree, 0)
         fact = self._fact(name)
         if not fact.words:
             kind = f"is a {fact.kind}, not a word"
             raise LineError(
-                f"{name} {kind}", *_at(name), hint="Compare it: “at least”, “less than”."
+                f"{name} {kind}", *at(name), hint="Compare it: “at least”, “less than”."
             )
         codes = []
-        for word in (_token(tree, i) for i in range(1, len(tree.children))):
+        for word in (token_of(tree, i) for i in range(1, len(tree.children))):
             if word not in fact.words:
                 hint = nearest(word, fact.words) or f"It may be {', '.join(fact.words)}."
-                raise LineError(f"{name} is never “{word}”", *_at(word), hint)
+                raise LineError(f"{name} is never “{word}”", *at(word), hint)
             codes.append(fact.words.index(word))
         return Is(str(name), tuple(fact.words[c] for c in codes), tuple(codes))
 
@@ -140,10 +149,10 @@ class Builder:
             if part.data == "quantity" and len(other) == 1:
                 self.build(part, next(iter(other)))  # its own message names a right example
         what = " with ".join(named(k) for k in found)
-        raise LineError(f"this compares {what}", *_place(tree), "Both sides must be of one kind.")
+        raise LineError(f"this compares {what}", *place_of(tree), "Both sides must be of one kind.")
 
     def _range(self, tree: Syntax) -> str:
-        for token in _tokens(tree):
+        for token in tokens_in(tree):
             fact = FACTS.get(str(token))
             if fact is not None and fact.kind is not None:
                 ends = [show(v, fact.kind, "us") for v in (fact.low, fact.high)]
@@ -158,9 +167,9 @@ class Builder:
         """Every kind that an expression may have. Raises LineError where it can have none."""
         match tree.data:
             case "quantity":
-                return _written(tree).kinds()
+                return written_of(tree).kinds()
             case "setting_value":
-                return kind_rules.of_setting(self._setting(_token(tree, 0)))
+                return kind_rules.of_setting(self._setting(token_of(tree, 0)))
             case "since" | "count":
                 return frozenset({Kind.DURATION})
             case "fact":
@@ -171,8 +180,8 @@ class Builder:
                 return frozenset(way[2] for way in self._ways(tree))
 
     def _ways(self, tree: Syntax) -> list[tuple[Kind, Kind, Kind]]:
-        left, right = self.kinds(_sub(tree, 0)), self.kinds(_sub(tree, 2))
-        word = _token(tree, 1)
+        left, right = self.kinds(sub(tree, 0)), self.kinds(sub(tree, 2))
+        word = token_of(tree, 1)
         if tree.data == "added":
             ways = kind_rules.sums(left, right, word == "minus")
         else:
@@ -183,19 +192,19 @@ class Builder:
         if tree.data == "scaled":
             hint = "Only a plain number or a fraction scales, and a temperature cannot be scaled."
         what = f"{named(left)} and {named(right)} do not go with “{word}”"
-        raise LineError(what, *_at(word), hint)
+        raise LineError(what, *at(word), hint)
 
     def build(self, tree: Syntax, kind: Kind) -> Number:
         """An expression as `kind`, one of its `kinds`. Raises LineError."""
         match tree.data:
             case "quantity":
-                return self._one(self.constant(_token(tree, 0), kind))
+                return self._one(self.constant(token_of(tree, 0), kind))
             case "setting_value":
-                setting = self._setting(_token(tree, 0))
+                setting = self._setting(token_of(tree, 0))
                 value = setting.written.as_kind(kind)
                 return self._one(Constant(value, kind, setting.written.unit, setting.name))
             case "since":
-                return self._one(Since(self._task(_token(tree, 0))))
+                return self._one(Since(self._task(token_of(tree, 0))))
             case "count":
                 return self._count(tree)
             case "fact":
@@ -204,8 +213,8 @@ class Builder:
                 return self._spell(tree)
             case _:
                 a, b, whole = next(way for way in self._ways(tree) if way[2] is kind)
-                left, right = self.build(_sub(tree, 0), a), self.build(_sub(tree, 2), b)
-                word = _token(tree, 1)
+                left, right = self.build(sub(tree, 0), a), self.build(sub(tree, 2), b)
+                word = token_of(tree, 1)
                 if tree.data == "added":
                     return self._one(Added(left, right, word == "minus", whole))
                 return self._one(Scaled(left, right, word != "times", whole))
@@ -215,12 +224,12 @@ class Builder:
         try:
             return Constant(written.as_kind(kind), kind, written.unit)
         except QuantityError as error:
-            raise LineError(str(error), *_at(token)) from None
+            raise LineError(str(error), *at(token)) from None
 
     def _setting(self, name: Token) -> Setting:
         if str(name) not in self.settings:
             hint = nearest(name, self.settings) or "Give it a line: setting NAME = 50 F"
-            raise LineError(f"no setting is called “{name}”", *_at(name), hint)
+            raise LineError(f"no setting is called “{name}”", *at(name), hint)
         found = self.settings[str(name)]
         if found is None:
             raise SilentError
@@ -230,87 +239,116 @@ class Builder:
     def _task(self, name: Token) -> str:
         if name not in SINCE:
             hint = nearest(name, SINCE) or f"It may be {', '.join(SINCE)}."
-            raise LineError(f"nothing is recorded as “{name}”", *_at(name), hint)
+            raise LineError(f"nothing is recorded as “{name}”", *at(name), hint)
         return str(name)
 
     def _fact(self, name: Token) -> FactWord:
         if name in self.lets:
-            raise LineError(f"“{name}” is a let; a fact is wanted here", *_at(name))
+            raise LineError(f"“{name}” is a let; a fact is wanted here", *at(name))
         if name not in FACTS:
             hint = nearest(name, [*FACTS, *self.lets])
             raise LineError(
-                f"no fact is called “{name}”", *_at(name), hint or "See “swardcast facts”."
+                f"no fact is called “{name}”", *at(name), hint or "See “swardcast facts”."
             )
-        return FACTS[str(name)]
+        fact = FACTS[str(name)]
+        if self._in_days and not fact.daily:
+            hint = "End the rule's first line with: hour by hour"
+            if self.hourly:
+                hint = "Count hours: number of hours with ( … ) over the 6 hours to it"
+            raise LineError(f"{name} is told for hours, not for days", *at(name), hint)
+        return fact
 
     def _named(self, tree: Syntax) -> Number:
         """A fact, or a let, by its name."""
-        name, depth = _token(tree, 0), tree.children[1]
+        name, depth = token_of(tree, 0), tree.children[1]
         if name not in self.lets:
             return self._value(tree)
         if depth is not None:
-            raise LineError(f"“{name}” is a let and has no depth", *_at(cast(Token, depth)))
+            raise LineError(f"“{name}” is a let and has no depth", *at(cast(Token, depth)))
         let = self.lets[str(name)]
         if let is None:
             raise SilentError
+        if self.hourly and self._in_days:
+            what = f"“{name}” is of the hour, so it cannot stand in a count of days"
+            raise LineError(what, *at(name), "Write out what it stands for.")
         return let
 
     def _value(self, tree: Syntax) -> FactValue:
-        name, depth = _token(tree, 0), cast("Token | None", tree.children[1])
+        name, depth = token_of(tree, 0), cast("Token | None", tree.children[1])
         fact = self._fact(name)
         if fact.kind is None:
             hint = f"Write: {name} is {fact.words[0]}"
-            raise LineError(f"{name} is a word, not a number", *_at(name), hint)
+            raise LineError(f"{name} is a word, not a number", *at(name), hint)
         if fact.depths is None:
             if depth is not None:
-                raise LineError(f"{name} has no depth", *_at(depth), "Leave “at …” out.")
+                raise LineError(f"{name} has no depth", *at(depth), "Leave “at …” out.")
             return self._one(FactValue(fact.name, fact.kind))
         if depth is None:
             hint = f"Write: {name} at 2 in"
-            raise LineError(f"{name} needs a depth", *_at(name), hint)
+            raise LineError(f"{name} needs a depth", *at(name), hint)
         metres = self.constant(depth, Kind.LENGTH).value
         least, most = fact.depths
         if not least - 1e-9 <= metres <= most + 1e-9:
             ends = [f"{show(d, Kind.LENGTH, 'us')}" for d in fact.depths]
             hint = f"Write a depth from {ends[0]} to {ends[1]}, such as 2 in."
-            raise LineError(f"{name} is not known at {depth.value}", *_at(depth), hint)
+            raise LineError(f"{name} is not known at {depth.value}", *at(depth), hint)
         return self._one(FactValue(fact.name, fact.kind, metres))
 
     def window(self, tree: Syntax) -> Window:
-        length, side = _token(tree, 0), _token(tree, 1)
-        written = cast(Written, length.value)
-        hint = f"Write 1 to {LONGEST_WINDOW} days, such as: over the 5 days to it"
-        if written.unit in ("hours", "minutes"):
-            what = "a window of a day rule is counted in days"
-            raise LineError(what, *_at(length), hint)
-        days = self.constant(length, Kind.DURATION).value
-        if days != round(days) or not 1 <= days <= LONGEST_WINDOW:
-            raise LineError(f"a window cannot span {written}", *_at(length), hint)
-        n = round(days)
-        ends = {"before": (-n, -1), "to": (1 - n, 0), "from": (0, n - 1), "after": (1, n)}
-        return Window(*ends[str(side)])
+        """A window, in hours where it `of_hours`, else in days. Raises LineError."""
+        return read_window(tree, self._in_days)
 
-    def _spell(self, tree: Syntax) -> Spell:
-        function = Function(str(_token(tree, 0)))
-        fact = self._value(_sub(tree, 1))
-        window = self.window(_sub(tree, 2))
+    def _days_apart(self, window: Syntax) -> bool:
+        """Whether a window of days stands in an hour rule."""
+        return not self._in_days and not of_hours(window)
+
+    def _by_day(self, build: Callable[[], N]) -> N:
+        """Build something that is asked of days, within an hour rule too."""
+        before, self._in_days = self._in_days, True
+        try:
+            return build()
+        finally:
+            self._in_days = before
+
+    def _spell(self, tree: Syntax) -> Spell | OfDay:
+        if self._days_apart(sub(tree, 2)):
+            number = self._by_day(lambda: cast(Spell, self._spell(tree)))
+            return self._one(OfDay(number, number.kind))
+        function = Function(str(token_of(tree, 0)))
+        fact = self._value(sub(tree, 1))
+        window = self.window(sub(tree, 2))
+        if not self._in_days and not FACTS[fact.name].hourly:
+            what = f"{fact.name} is told for days, so its window is counted in days"
+            length = token_of(sub(tree, 2), 0)
+            raise LineError(what, *at(length), "Write it like: over the 2 days to it")
         kind = fact.kind
         if function is Function.TOTAL and not FACTS[fact.name].additive:
             what = f"a total of {fact.name} means nothing"
-            raise LineError(what, *_at(_token(tree, 0)), f"Write: mean of {fact.name} …")
+            raise LineError(what, *at(token_of(tree, 0)), f"Write: mean of {fact.name} …")
         if function is Function.RISE:
             if window.days < 2:
-                what = "a rise needs a window of two days or more"
-                raise LineError(what, *_place(_sub(tree, 2)))
+                what = "a rise needs a window of two or more"
+                raise LineError(what, *place_of(sub(tree, 2)))
             kind = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
         return self._ahead(Spell(function, fact, window, kind), tree)
 
-    def _count(self, tree: Syntax) -> Count:
-        units = _token(tree, 0)
-        if units not in ("days", "day"):
+    def _count(self, tree: Syntax) -> Count | OfDay:
+        units = token_of(tree, 0)
+        days = units in ("days", "day")
+        if not days and (self._in_days or units not in ("hours", "hour")):
             hint = "Write: number of days with ( … ) over the 5 days to it"
-            raise LineError("a day rule counts days", *_at(units), hint)
-        return self._ahead(Count(self.test(_sub(tree, 1)), self.window(_sub(tree, 2))), tree)
+            what = "an hour rule counts days or hours" if self.hourly else "a day rule counts days"
+            raise LineError(what, *at(units), hint)
+        if days == of_hours(sub(tree, 2)):
+            what = f"{units} are counted over a window of {units}"
+            hint = f"Write it like: over the 5 {units} to it"
+            raise LineError(what, *at(token_of(sub(tree, 2), 0)), hint)
+        if self._days_apart(sub(tree, 2)):
+            number = self._by_day(lambda: cast(Count, self._count(tree)))
+            return self._one(OfDay(number, number.kind))
+        step = 1.0 if days else 1 / DAY
+        node = Count(self.test(sub(tree, 1)), self.window(sub(tree, 2)), step)
+        return self._ahead(node, tree)
 
     def _ahead(self, node: N, tree: Syntax) -> N:
         """Refuse to look ahead over what the plan itself changes: it would contradict itself."""
@@ -322,41 +360,8 @@ class Builder:
                     shown = fact_name(leaf)
                     what = f"{shown} is changed by {changed}, so a rule cannot look ahead over it"
                     hint = "Look back: “to it” or “before it”."
-                    raise LineError(what, *_place(tree), hint)
+                    raise LineError(what, *place_of(tree), hint)
         return self._one(node)
 
     def _one(self, node: N) -> N:
         return cast(N, self._pool.setdefault(node, node))
-
-
-def _sub(tree: Syntax, index: int) -> Syntax:
-    return cast(Syntax, tree.children[index])
-
-
-def _token(tree: Syntax, index: int) -> Token:
-    return cast(Token, tree.children[index])
-
-
-def _written(tree: Syntax) -> Written:
-    return cast(Written, _token(tree, 0).value)
-
-
-def _at(token: Token) -> tuple[int, int]:
-    column = token.column or 1
-    return column, (token.end_column or column + 1) - column
-
-
-def _tokens(tree: Syntax) -> list[Token]:
-    found: list[Token] = []
-    for child in tree.children:
-        if isinstance(child, Tree):
-            found += _tokens(child)
-        elif child is not None:
-            found.append(child)
-    return found
-
-
-def _place(tree: Syntax) -> tuple[int, int]:
-    found = _tokens(tree)
-    column = min(t.column or 1 for t in found)
-    return column, max(t.end_column or 1 for t in found) - column

@@ -42,6 +42,7 @@ from advisor.rulebook.tree import (
     Node,
     Not,
     Number,
+    OfDay,
     Scaled,
     Since,
     Spell,
@@ -187,8 +188,8 @@ class Evaluator:
         return Truth(np.broadcast_to(truth.yes, shape), np.broadcast_to(truth.no, shape))
 
     def _is(self, test: Is) -> Truth:
-        column = self.table.words.get(test.fact)
-        if column is None:
+        column = self.column(test)
+        if not isinstance(column, Words):
             nowhere = np.zeros(self._days, dtype=np.bool_)
             return Truth(nowhere, nowhere)
         yes = np.isin(column.codes, test.codes)
@@ -216,8 +217,11 @@ class Evaluator:
                 sure = fold(held.yes.astype(np.int64), node.window, 0, np.add)
                 never = fold(held.no.astype(np.int64), node.window, 0, np.add)
                 return Interval(
-                    sure.astype(np.float64), (node.window.days - never).astype(np.float64)
+                    np.asarray(sure * node.step, dtype=np.float64),
+                    np.asarray((node.window.days - never) * node.step, dtype=np.float64),
                 )
+            case OfDay():
+                raise TypeError("an hour rule is asked by an HourEvaluator")
             case Added():
                 left, right = self.interval(node.left), self.interval(node.right)
                 if node.minus:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Condition, Placeholder, Rule, RuleKind
-from advisor.rulebook.bounds import Bools, Interval, said
+from advisor.rulebook.bounds import Interval, said
 from advisor.rulebook.latch import State
 from advisor.rulebook.shown import amount, limit_beside, margin, settling, unit_of
 from advisor.rulebook.spans import Span
@@ -40,6 +41,7 @@ class ConditionResult:
     `until`: an `and` line has that of the line it goes on from. `value`, `limit` and `margin` are
     those of the test that decided, in the owner's units; None where there is nothing to show.
     `facts` are the facts it reads. `beyond`: unknown, and only because the forecast ends before.
+    `change` is the index of the next day on which `holds` differs; None if none is in the table.
     """
 
     keyword: str
@@ -51,6 +53,7 @@ class ConditionResult:
     origin: str
     facts: tuple[str, ...]
     beyond: bool
+    change: int | None
 
 
 @dataclass(frozen=True)
@@ -86,8 +89,8 @@ def explain(asked: Evaluator, rule: Rule, day: int) -> Explanation:
     )
 
 
-def _change(top: Bools, day: int) -> int | None:
-    later = np.flatnonzero(top[day + 1 :] ^ top[day])
+def _change(said_by_day: NDArray[Any], day: int) -> int | None:
+    later = np.flatnonzero(said_by_day[day + 1 :] != said_by_day[day])
     return day + 1 + int(later[0]) if len(later) else None
 
 
@@ -120,7 +123,8 @@ def _one(bounds: Span) -> float | None:
 
 
 def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionResult:
-    holds = said(asked.truth(condition.test), day)
+    truth = asked.truth(condition.test)
+    holds = said(truth, day)
     tests = condition.test.tests
     decided = next((t for t in tests if said(asked.truth(t), day) is holds), tests[0])
     value, limit, gap = _numbers(asked, decided, day)
@@ -138,6 +142,7 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
         _origin(asked, list(shown), day),
         tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
         beyond,
+        _change(truth.yes.astype(np.int8) - truth.no, day),
     )
 
 

@@ -175,7 +175,9 @@ class _Reading:
         """The trials of rules that are in force."""
         found: list[Trial] = []
         for block in self._blocks("trial"):
-            read = read_trial(block)
+            asked = self.in_force.get(block.head.rest.split("#", 1)[0].strip())
+            hourly = None if asked is None or asked.broken else asked.hourly
+            read = read_trial(block, hourly)
             self.problems += read.problems
             if not read.name or (not block.own and read.name in self._replaced):
                 continue

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import cast
 
@@ -51,6 +51,8 @@ class RuleReader:
     def __init__(self, block: Block) -> None:
         self.block = block
         self.kind = RuleKind(block.head.keyword)
+        # A head that cannot be read still tells how its lines are meant.
+        self.hourly = " hour by hour" in " ".join(block.head.text.split("#")[0].split())
         self.outline: list[Problem] = []
         self.rule: Rule | None = None
         self._trees: list[tuple[Keyword | None, Line, Syntax]] = []
@@ -75,17 +77,14 @@ class RuleReader:
                 continue
             faults.append(self._task_fault(task))
             spoken += (str(task),)
-        if hourly is not None:
-            column = hourly.column or 1
-            hint = "Write the rule for days."
-            faults.append(LineError("hour rules are not yet evaluated", column, 12, hint))
         found = [fault for fault in faults if fault is not None]
         self.outline += [line.problem(fault) for fault in found]
         known = tuple(task for task in dict.fromkeys(spoken) if self._speaks(task))
         if known and len(known) == len(dict.fromkeys(spoken)):
             self.rule = Rule(
-                str(name), self.kind, known, (), "", "", line.file, line.number, own=self.block.own
-            )
+                str(name), self.kind, known, (), "", "", line.file, line.number,
+                own=self.block.own, hourly=hourly is not None,
+            )  # fmt: skip
 
     def _speaks(self, task: str) -> bool:
         if self.kind is RuleKind.HOLDS and task in PRODUCT_KINDS:
@@ -158,6 +157,9 @@ class RuleReader:
             raise LineError(
                 f"only an opens rule has “{keyword}”, a {self.kind} rule has not", *place, hint
             )
+        if keyword is not Keyword.WHILE and self.hourly:
+            hint = "Say it with while and and."
+            raise LineError(f"an hour rule has no “{keyword}”", *place, hint)
         first = next(other for other in self.block.body if other.keyword == keyword)
         if first is not line:
             raise LineError(f"a second “{keyword}”", *place, "Go on with an “and” line.")
@@ -187,9 +189,15 @@ class RuleReader:
             hint = "Name a source that was read, or make it a holds rule."
             self.outline.append(source.problem(LineError(what, at, len(FROM_MEMORY), hint)))
 
+    def _let_texts(self) -> Iterator[tuple[str, str]]:
+        for keyword, line, _ in self._trees:
+            if keyword is None:
+                name, meaning = re.split(r"\s+be\s+", _as_written(line), maxsplit=1)
+                yield name, meaning
+
     def read(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> Read:
         """The rule with these settings (None: one that could not be read)."""
-        builder = Builder(settings, pool)
+        builder = Builder(settings, pool, self.hourly)
         problems = list(self.outline)
         conditions: list[Condition] = []
         broken = self.block.broken
@@ -201,7 +209,7 @@ class RuleReader:
             problems += [line.problem(fault) for fault in faults]
             broken |= test is None
             if test is not None:
-                text = line.text[line.start :].split("#", 1)[0].strip()
+                text = _as_written(line)
                 conditions.append(Condition(keyword, line.keyword, text, test, line.number))
         broken |= None in builder.lets.values()
         says = self._texts.get("says")
@@ -213,11 +221,17 @@ class RuleReader:
             texts = {word: line.rest for word, line in self._texts.items()}
             rule = replace(rule, on=self._on, says=texts.get("says", ""))
             rule = replace(rule, source=texts.get("source", ""), sentence=sentence)
+            rule = replace(rule, lets=tuple(self._let_texts()))
             if problems or broken:  # a hold that cannot be read holds every lawn of its tasks
                 rule = replace(rule, on=(), conditions=(), sentence=(), broken=True)
             else:
                 rule = replace(rule, conditions=tuple(conditions))
         return Read(rule, problems, frozenset(builder.used))
+
+
+def _as_written(line: Line) -> str:
+    """What follows a line's first word, without a comment."""
+    return line.text[line.start :].split("#", 1)[0].strip()
 
 
 def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
+from advisor.rulebook.book import Rulebook
 from advisor.rulebook.latch import Said
 from advisor.rulebook.spans import Span, span
 from advisor.rulebook.tree import Compare, Constant, FactValue, More, Node, Number, within
 from advisor.series.quantity import Kind, show
 
 HOURS_LONG = ("hours", "minutes")
+
+
+def spelled_out(text: str, book: Rulebook) -> str:
+    """A condition as its file has it, with each `$setting` replaced by its quantity."""
+
+    def quantity(match: re.Match[str]) -> str:
+        setting = book.settings.get(match[1])
+        return str(setting.written) if setting is not None else match[0]
+
+    return re.sub(r"\$([a-z0-9-]+)", quantity, text)
 
 
 def unit_of(nodes: Sequence[Node]) -> str | None:

@@ -19,6 +19,7 @@ from advisor.rulebook.tree import (
     Is,
     More,
     Number,
+    OfDay,
     Scaled,
     Since,
     Spell,
@@ -41,7 +42,9 @@ def span(node: Number) -> Span:
         case Since():
             return 0.0, math.inf
         case Count():
-            return 0.0, float(node.window.days)
+            return 0.0, node.window.days * node.step
+        case OfDay():
+            return span(node.number)
         case Spell():
             low, high = span(node.fact)
             if node.function is Function.TOTAL:

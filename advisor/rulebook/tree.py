@@ -17,7 +17,8 @@ from advisor.series.quantity import Kind
 class Window:
     """Days beside the day being decided (*it*): from `first` to `last`, both inclusive.
 
-    Counted from it: -1 is the day before, 1 the day after.
+    Counted from it: -1 is the day before, 1 the day after. Where *it* is an hour: hours, but for
+    what stands in an `OfDay`.
     """
 
     first: int
@@ -80,11 +81,23 @@ class Spell:
 
 @dataclass(frozen=True)
 class Count:
-    """The number of days of a window on which a test holds."""
+    """How much of a window it is in which a test holds: the number of its days, or of its hours.
+
+    `step` is what each of them counts, in days.
+    """
 
     test: Test
     window: Window
+    step: float = 1.0
     kind: Kind = Kind.DURATION
+
+
+@dataclass(frozen=True)
+class OfDay:
+    """In an hour rule: what is made of the days beside the day that the hour lies in."""
+
+    number: Spell | Count
+    kind: Kind
 
 
 @dataclass(frozen=True)
@@ -107,7 +120,10 @@ class Scaled:
     kind: Kind
 
 
-Number = Constant | FactValue | Since | Spell | Count | Added | Scaled
+Number = Constant | FactValue | Since | Spell | Count | OfDay | Added | Scaled
+
+DAY = 24
+"""Hours of a day, where a window of days is told in hours."""
 
 
 class More(StrEnum):
@@ -165,6 +181,8 @@ def children(node: Node) -> tuple[Node, ...]:
     match node:
         case Spell():
             return (node.fact,)
+        case OfDay():
+            return (node.number,)
         case Count() | Not():
             return (node.test,)
         case Added() | Scaled() | Compare():
@@ -188,13 +206,18 @@ Leaf = FactValue | Since | Is
 
 
 def reads(node: Node, around: Window = TODAY) -> Iterator[tuple[Leaf, Window]]:
-    """Every fact that a node reads, with the days (beside it) on which it reads it."""
+    """Every fact that a node reads, with the days (beside it) on which it reads it; the hours
+    where it is an hour."""
     if isinstance(node, FactValue | Since | Is):
         yield node, around
     elif isinstance(node, Spell | Count):
         inner = Window(around.first + node.window.first, around.last + node.window.last)
         for child in children(node):
             yield from reads(child, inner)
+    elif isinstance(node, OfDay):
+        for leaf, days in reads(node.number):
+            span = Window(around.first + DAY * days.first, around.last + DAY * days.last)
+            yield leaf, span
     else:
         for child in children(node):
             yield from reads(child, around)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,6 +11,7 @@ import numpy as np
 from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
 from advisor.rulebook.book import Answer, Rulebook, Take, Trial
 from advisor.rulebook.evaluate import Evaluator
+from advisor.rulebook.hours import HourEvaluator
 from advisor.rulebook.tree import FactValue, Since
 
 SAME_DEPTH = 1e-6
@@ -35,8 +37,15 @@ def run_trial(book: Rulebook, trial: Trial) -> TrialResult:
     Raises KeyError for a trial whose rule is not in the book.
     """
     rule = book.rules[trial.rule]
-    table = _table(trial)
-    said = Evaluator(book, table, "us").alone(rule, table.today)
+    table = _table([take for take in trial.takes if not take.hours])
+    asked = Evaluator(book, table, "us")
+    at = table.today
+    if rule.hourly:
+        hours = _table([take for take in trial.takes if take.hours])
+        # All the hours that are taken lie in one day, but for what is told of the days beside it.
+        asked = HourEvaluator(asked, hours, np.full(len(hours.days), at))
+        at = hours.today
+    said = asked.alone(rule, at)
     got = {True: Answer.YES, False: Answer.NO, None: Answer.CANNOT_TELL}[said]
     ok = got is trial.answer
     return TrialResult(ok, trial.answer, got, trial.rule, trial.file, trial.line)
@@ -47,17 +56,17 @@ def run_trials(book: Rulebook) -> list[TrialResult]:
     return [run_trial(book, trial) for trial in book.trials]
 
 
-def _table(trial: Trial) -> Table:
-    """The days that a trial speaks of; every other day is unknown, as is what lies outside."""
-    before = max((-take.days.first for take in trial.takes), default=0)
-    after = max((take.days.last for take in trial.takes), default=0)
+def _table(takes: Sequence[Take]) -> Table:
+    """The days, or hours, that are taken; every other is unknown, as is what lies outside."""
+    before = max((-take.days.first for take in takes), default=0)
+    after = max((take.days.last for take in takes), default=0)
     it = max(0, before)
     length = it + max(0, after) + 1
     words: dict[str, Words] = {}
     plain: dict[str, Column] = {}
     since: dict[str, Column] = {}
     deep: dict[tuple[str, float], Column] = {}
-    for take in trial.takes:
+    for take in takes:
         days = slice(it + take.days.first, it + take.days.last + 1)
         match take.fact:
             case str(name):

@@ -14,7 +14,9 @@ from advisor.rulebook.book import Answer, Take, Trial
 from advisor.rulebook.build import Builder
 from advisor.rulebook.fault import Line, LineError
 from advisor.rulebook.grammar import Syntax, parse
+from advisor.rulebook.read_window import of_hours
 from advisor.rulebook.spans import span
+from advisor.rulebook.syntax import at, token_of
 from advisor.rulebook.tree import TODAY, FactValue, More, Since, Window
 from advisor.series.quantity import Kind, Written, show
 from advisor.site.problem import Problem, nearest
@@ -29,8 +31,11 @@ class ReadTrial:
     problems: list[Problem] = field(default_factory=list)
 
 
-def read_trial(block: Block) -> ReadTrial:
-    """Read a trial's block. Whether its rule exists is the caller's to check."""
+def read_trial(block: Block, hourly: bool | None) -> ReadTrial:
+    """Read a trial's block. Whether its rule exists is the caller's to check.
+
+    `hourly`: whether its rule is asked hour by hour; None where it could not be read.
+    """
     head = block.head
     found = ReadTrial(head.rest.split("#", 1)[0].strip())
     if not found.name or " " in found.name:
@@ -41,7 +46,7 @@ def read_trial(block: Block) -> ReadTrial:
     for line in block.body:
         try:
             if line.keyword == "take":
-                takes.append(_take(line))
+                takes.append(_take(line, hourly))
             else:
                 answers.append(_answer(line))
         except LineError as fault:
@@ -66,16 +71,17 @@ def _answer(line: Line) -> Answer:
     return Answer(said)
 
 
-def _take(line: Line) -> Take:
+def _take(line: Line, hourly: bool | None) -> Take:
     fact, bound, value, when = cast(
         "tuple[Syntax, Token | None, Token, Syntax | None]", tuple(parse(line, "take").children)
     )
-    builder = Builder({}, {})
+    builder = Builder({}, {}, hourly=hourly is not False)
     days = builder.window(when) if when is not None else TODAY
     place = (value.column or 1, (value.end_column or 2) - (value.column or 1))
     name = cast(Token, fact.children[0])
+    hours = _of_the_hour(fact, when, hourly)
     if fact.data == "fact" and FACTS.get(str(name)) and FACTS[str(name)].words:
-        return _word(name, fact, bound, value, days)
+        return _word(name, fact, bound, value, days, hours)
     number = builder.build(fact, Kind.DURATION)
     assert isinstance(number, FactValue | Since)  # the grammar lets nothing else through
     if value.type != "QUANTITY":
@@ -87,17 +93,36 @@ def _take(line: Line) -> Take:
         what = f"{name} is never {cast(Written, value.value)}"
         raise LineError(what, *place, f"It lies between {ends}.")
     if bound is None:
-        return Take(number, amount, amount, UNKNOWN_WORD, days)
+        return Take(number, amount, amount, UNKNOWN_WORD, days, hours)
     if bound not in (More.AT_LEAST, More.AT_MOST):
         column = bound.column or 1
         raise LineError(
             f"a trial cannot take “{bound}”", column, 9, "Write “at least” or “at most”."
         )
     low, high = (amount, most) if bound == More.AT_LEAST else (least, amount)
-    return Take(number, low, high, UNKNOWN_WORD, days)
+    return Take(number, low, high, UNKNOWN_WORD, days, hours)
 
 
-def _word(name: Token, fact: Syntax, bound: Token | None, value: Token, days: Window) -> Take:
+def _of_the_hour(fact: Syntax, when: Syntax | None, hourly: bool | None) -> bool:
+    """Whether a take sets hours: a window of hours, or in an hour rule what has a value by the
+    hour. Raises LineError where the fact is not told for that."""
+    name = cast(Token, fact.children[0])
+    word = FACTS.get(str(name)) if fact.data == "fact" else None
+    of_hour = word is not None and bool(word.hourly)
+    if when is not None and of_hours(when) and not of_hour:
+        what = f"{name} is told for days, so its window is counted in days"
+        raise LineError(what, *at(token_of(when, 0)), "Write it like: over the 2 days to it")
+    hours = of_hours(when) if when is not None else hourly is not False and of_hour
+    if word is not None and not word.daily and not hours:
+        what = f"{name} is told for hours, not for days"
+        hint = "It may be taken in a trial of an hour rule, of the hour or over hours."
+        raise LineError(what, *at(name), hint)
+    return hours
+
+
+def _word(
+    name: Token, fact: Syntax, bound: Token | None, value: Token, days: Window, hours: bool
+) -> Take:
     words = FACTS[str(name)].words
     depth = cast("Token | None", fact.children[1])
     for wrong in (depth, bound):
@@ -109,4 +134,4 @@ def _word(name: Token, fact: Syntax, bound: Token | None, value: Token, days: Wi
     if spelled not in words:
         hint = nearest(spelled, words) or f"It may be {', '.join(words)}."
         raise LineError(f"{name} is never “{spelled}”", value.column or 1, len(spelled), hint)
-    return Take(str(name), 0.0, 0.0, words.index(spelled), days)
+    return Take(str(name), 0.0, 0.0, words.index(spelled), days, hours)

@@ -40,6 +40,12 @@ SIGHTINGS: dict[str, str] = {
 }
 """What an owner can see on a lawn; a rule may ask for the days since."""
 
+TESTS: dict[str, tuple[str, ...]] = {
+    "phosphorus": ("low", "enough"),
+    "lime": ("needed", "not-needed"),
+}
+"""What a soil test is of, and what it may say."""
+
 PRODUCT_KINDS: dict[str, str] = {
     "granules-to-water-in": "granules that have to be watered in",
     "granules-on-the-leaf": "granules that have to stay on the leaf, dry from above",

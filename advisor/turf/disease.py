@@ -18,9 +18,6 @@ from numpy.typing import ArrayLike
 from advisor.turf.ranges import AIR, FRACTION, WATER, Floats, within
 from advisor.turf.spells import above, at_least, every, some
 
-PRESSURE = ("low", "moderate", "high")
-"""What the codes 0, 1 and 2 of pressure mean; the words are ours."""
-
 _HOURS = (0.0, 48.0, "h")
 _INDEX = (-1000.0, 100.0, "")
 
@@ -73,7 +70,7 @@ def dollar_spot_pressure(probability: ArrayLike) -> Floats:
     Returns
     -------
     ndarray
-        0, 1 or 2, the place of its word in `PRESSURE`.
+        0, 1 or 2: low, moderate or high (the words are ours).
 
     Raises
     ------
@@ -126,7 +123,7 @@ def brown_patch_pressure(index: ArrayLike) -> Floats:
     Returns
     -------
     ndarray
-        0, 1 or 2, the place of its word in `PRESSURE`.
+        0, 1 or 2: low, moderate or high.
 
     Raises
     ------
@@ -254,7 +251,7 @@ def pythium_pressure(air_max: ArrayLike, air_min: ArrayLike, humid_hours: ArrayL
     Returns
     -------
     ndarray
-        0, 1 or 2, the place of its word in `PRESSURE`; NaN where what is known does not
+        0, 1 or 2: low, moderate or high; NaN where what is known does not
         settle it.
 
     Raises
