@@ -48,6 +48,7 @@ def read_rulebook(files: Sequence[RuleFile], *, own: Sequence[RuleFile] = ()) ->
         tuple(trials),
         tuple(dict.fromkeys(problems)),
         reading.holds_everything or reading.outline.lost_hold,
+        reading.off,
     )
 
 
@@ -60,9 +61,12 @@ class _Reading:
     known: Settings = field(default_factory=dict)
     in_force: dict[str, Rule] = field(default_factory=dict)
     holds_everything: bool = False
+    off: dict[str, tuple[str, int]] = field(default_factory=dict)
     _pool: dict[Node, Node] = field(default_factory=dict)
     _replaced: set[str] = field(default_factory=set)
     _named: set[str] = field(default_factory=set)
+    _gone: set[str] = field(default_factory=set)
+    """Names of shipped rules that the owner switches off or gives anew."""
     _own_settings: list[tuple[Block, Setting]] = field(default_factory=list)
 
     def _blocks(self, *words: str) -> list[Block]:
@@ -91,42 +95,59 @@ class _Reading:
                 self.known[name] = setting
 
     def _replace_settings(self, readers: Sequence[RuleReader]) -> None:
-        """Take over each of the owner's settings with which the shipped rules still make sense."""
+        """Take over each of the owner's settings with which the shipped rules still make sense:
+        all of them together, or else one by one."""
+        fitting: list[tuple[Block, Setting]] = []
         for block, setting in self._own_settings:
             shipped = cast(Setting, self.known[setting.name])
             wanted, given = of_setting(shipped), of_setting(setting)
-            if wanted != given:
-                what = f"this is {named(given)}, not {named(wanted)}; the shipped value stays"
-                hint = f"Write it like: setting {setting.name} = {shipped.written}"
-                hint += " apart" if Kind.TEMPERATURE_DIFFERENCE in wanted else ""
-                self.problems.append(block.head.whole(what, hint))
+            if wanted == given:
+                fitting.append((block, setting))
                 continue
-            tried: Settings = {**self.known, setting.name: setting}
-            upset = next((r for r in readers if self._upsets(r, setting.name, tried)), None)
+            what = f"this is {named(given)}, not {named(wanted)}; the shipped value stays"
+            hint = f"Write it like: setting {setting.name} = {shipped.written}"
+            hint += " apart" if Kind.TEMPERATURE_DIFFERENCE in wanted else ""
+            self.problems.append(block.head.whole(what, hint))
+        together: Settings = {setting.name: setting for _, setting in fitting}
+        if self._upset(readers, together) is None:
+            self.known |= together
+            return
+        for block, setting in fitting:
+            upset = self._upset(readers, {setting.name: setting})
             if upset is None:
-                self.known = tried
+                self.known[setting.name] = setting
                 continue
-            name = cast(Rule, upset.rule).name
-            what = f"with this value the rule {name} makes no sense; the shipped value stays"
-            hint = f"The shipped value is {shipped.written}."
+            what = f"with this value the rule {upset.name} makes no sense; the shipped value stays"
+            hint = f"The shipped value is {cast(Setting, self.known[setting.name]).written}."
             self.problems.append(block.head.whole(what, hint))
 
-    def _upsets(self, reader: RuleReader, name: str, tried: Settings) -> bool:
-        if reader.rule is None or reader.block.own:
-            return False
-        before = reader.read(self.known, self._pool)
-        if name not in before.used or before.problems:
-            return False
-        return bool(reader.read(tried, self._pool).problems)
+    def _upset(self, readers: Sequence[RuleReader], settings: Settings) -> Rule | None:
+        """The first shipped rule in force that makes no sense any more with these settings."""
+        tried = {**self.known, **settings}
+        for reader in readers:
+            if reader.rule is None or reader.block.own or reader.rule.name in self._gone:
+                continue
+            before = reader.read(self.known, self._pool)
+            if before.used.isdisjoint(settings) or before.problems:
+                continue
+            if reader.read(tried, self._pool).problems:
+                return reader.rule
+        return None
 
     # Rules
 
     def rules(self) -> None:
         readers = [RuleReader(block) for block in self._blocks(*KINDS)]
+        self._gone = {_word(block) for block in self._blocks("off") if block.own}
+        self._gone |= {r.rule.name for r in readers if r.rule and r.block.own and not r.outline}
+        as_shipped = dict(self.known)
         self._replace_settings(readers)
         seen: set[tuple[bool, str]] = set()
         for reader in readers:
             read = reader.read(self.known, self._pool)
+            if read.problems and read.rule and not read.rule.own and read.rule.name in self._gone:
+                # the owner's values need not suit a rule that is not in force
+                read = reader.read(as_shipped, self._pool)
             rule = read.rule
             if rule is not None and (rule.own, rule.name) in seen:
                 fault = _twice(reader.block, "rule", rule.name)
@@ -139,14 +160,20 @@ class _Reading:
             again = (rule.own, rule.name) in seen
             seen.add((rule.own, rule.name))
             self._named.add(rule.name)
-            self._put(rule, read, again)
+            self._put(reader.block, rule, read, again)
 
-    def _put(self, rule: Rule, read: Read, again: bool) -> None:
+    def _put(self, block: Block, rule: Rule, read: Read, again: bool) -> None:
         good = not read.problems and not rule.broken
         if good:
             if rule.own and rule.name in self.in_force:
                 self._replaced.add(rule.name)
-                del self.in_force[rule.name]
+                before = self.in_force.pop(rule.name)
+                if before.kind is RuleKind.HOLDS and rule.kind is not RuleKind.HOLDS:
+                    what = (
+                        f"this takes the place of the shipped hold {rule.name}, and holds nothing"
+                    )
+                    hint = "Give your rule another name, and the hold stays."
+                    self.problems.append(replace(block.head.whole(what, hint), warning=True))
             self.in_force[rule.name] = rule
         elif rule.kind is RuleKind.HOLDS and (again or rule.name not in self.in_force):
             key = f"{rule.name}:{rule.line}" if rule.name in self.in_force else rule.name
@@ -155,31 +182,44 @@ class _Reading:
     def switched_off(self) -> None:
         """Take out the shipped rules that the owner has switched off."""
         for block in self._blocks("off"):
-            name = block.head.rest.split("#", 1)[0].strip()
+            name, line = _word(block), block.head
             rule = self.in_force.get(name)
             if not block.own:
                 what = "only an owner's file switches a rule off"
-                self.problems.append(block.head.whole(what, "Take the rule out instead."))
+                self.problems.append(line.whole(what, "Take the rule out instead."))
+            elif len(name.split()) != 1:
+                what = "“off” takes the name of one rule"
+                hint = "Give each a line of its own, such as: off spring-barrier"
+                self.problems.append(line.whole(what, hint))
+            elif name in self.off:
+                file, number = self.off[name]
+                what = f"{name} is switched off already, in {file}, line {number}"
+                self.problems.append(replace(line.whole(what, "Keep one."), warning=True))
             elif name in self._replaced or (rule is not None and rule.own):
                 what = f"{name} is switched off, and given in your own files as well"
-                self.problems.append(block.head.whole(what, "Keep one of the two."))
+                self.problems.append(line.whole(what, "Keep one of the two."))
             elif rule is None and name not in self._named:
                 hint = nearest(name, self.in_force) or "Write: off NAME"
-                what = f"no shipped rule is called “{name}”"
-                self.problems.append(block.head.whole(what, hint))
+                if self.known.get(name) is not None:
+                    hint = f"It is a setting; give it another value: setting {name} = …"
+                self.problems.append(line.whole(f"no shipped rule is called “{name}”", hint))
             else:
                 self.in_force.pop(name, None)
                 self._replaced.add(name)
+                self.off[name] = (line.file, line.number)
 
     def trials(self) -> list[Trial]:
         """The trials of rules that are in force."""
         found: list[Trial] = []
         for block in self._blocks("trial"):
-            asked = self.in_force.get(block.head.rest.split("#", 1)[0].strip())
+            name = _word(block)
+            if not block.own and name in self._replaced:
+                continue  # it is about a rule that is not in force
+            asked = self.in_force.get(name)
             hourly = None if asked is None or asked.broken else asked.hourly
             read = read_trial(block, hourly)
             self.problems += read.problems
-            if not read.name or (not block.own and read.name in self._replaced):
+            if not read.name:
                 continue
             rule = self.in_force.get(read.name)
             if rule is None and read.name not in self._named:
@@ -189,6 +229,11 @@ class _Reading:
             elif rule is not None and not rule.broken and read.trial is not None:
                 found.append(read.trial)
         return found
+
+
+def _word(block: Block) -> str:
+    """What follows a head's first word."""
+    return block.head.rest.split("#", 1)[0].strip()
 
 
 def _twice(block: Block, what: str, name: str) -> LineError:
