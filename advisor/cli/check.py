@@ -11,6 +11,7 @@ from pathlib import Path
 from advisor.cli.exits import Exit
 from advisor.cli.say import err, out, problems
 from advisor.rulebook.book import Rulebook
+from advisor.rulebook.changes import changes
 from advisor.service.folders import (
     FolderError,
     environment,
@@ -37,9 +38,10 @@ def run(arguments: argparse.Namespace) -> int:
         err(f"{error}.")
         return Exit.SITE
     own = [trial for trial in read.book.trials if trial.own]
+    as_shipped = shipped_book()
     found = [
         *read.problems,
-        *_failed_trials(shipped_book()),
+        *_failed_trials(as_shipped),
         *_failed_trials(replace(read.book, trials=tuple(own))),
         *_restricted(read.files.shelf),
     ]
@@ -47,12 +49,12 @@ def run(arguments: argparse.Namespace) -> int:
     mistakes = [problem for problem in found if not problem.warning]
     warnings = len(found) - len(mistakes)
     said = f"{len(read.book.rules)} rules and {len(read.book.trials)} trials read"
-    if mistakes:
-        out(f"{_count(len(mistakes), 'problem')} to mend; {said}.")
-        return Exit.PROBLEMS
     beside = f", {_count(warnings, 'warning')}" if warnings else ""
-    out(f"Nothing to mend{beside}; {said}.")
-    return Exit.DONE
+    to_mend = f"{_count(len(mistakes), 'problem')} to mend" if mistakes else "Nothing to mend"
+    out(f"{to_mend}{'' if mistakes else beside}; {said}.")
+    for change in changes(read.book, as_shipped):
+        out(f"  {change}")
+    return Exit.PROBLEMS if mistakes else Exit.DONE
 
 
 def _restricted(shelf: Shelf) -> Iterator[Problem]:

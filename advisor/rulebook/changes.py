@@ -22,7 +22,7 @@ def _changes(book: Rulebook, shipped: Rulebook) -> Iterator[tuple[str, int, str]
             end = "of yours" if before is None else f"shipped {_value(before)}"
             yield setting.file, setting.line, f"setting {name} is {_value(setting)}, {end}"
     for rule in book.rules.values():
-        if rule.own:
+        if rule.own and not rule.broken:
             said = f"rule {rule.name} is yours{_beside(rule, shipped.rules.get(rule.name))}"
             yield rule.file, rule.line, said
     for name, (file, line) in book.off.items():
@@ -35,7 +35,7 @@ def _value(setting: Setting) -> str:
 
 def _beside(rule: Rule, before: Rule | None) -> str:
     """What the owner's rule does to the shipped one of its name."""
-    if before is None or rule.broken:
+    if before is None:
         return ""
     left = [task for task in before.tasks if task not in rule.tasks]
     lost = left and before.kind is rule.kind is RuleKind.HOLDS

@@ -40,6 +40,13 @@ class Problem:
             parts.append(f"  {self.hint}")
         return "\n".join(parts)
 
+    @property
+    def sentence(self) -> str:
+        """Place, what is wrong, and how to mend it, as running text."""
+        place = f"{self.file}, line {self.line}" if self.line else self.file
+        hint = f" {self.hint}" if self.hint else ""
+        return f"{place}: {self.what}.{hint}"
+
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """“Did you mean …?” for a word that is not known, or the empty text."""
