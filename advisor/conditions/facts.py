@@ -13,6 +13,7 @@ from advisor.conditions.seeding import seeding_words
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.soil import Soil, readings_of
 from advisor.conditions.stages import crabgrass_stages, weed_words
+from advisor.conditions.stated import mowing_height, site_words, soil_test_words
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
@@ -68,7 +69,11 @@ def lawn_facts(
         nothing if perhaps_mm is None else perhaps_mm,
         southern=weather.southern,
     )  # fmt: skip
-    numbers = {**weather.numbers, **lawn_numbers(weather, site, lawn, sums, balance)}
+    numbers = {
+        **weather.numbers,
+        **lawn_numbers(weather, site, lawn, sums, balance),
+        "mowing_height": mowing_height(lawn, len(days.days)),
+    }
     depths: dict[float, Column] = {}
 
     def at_depth(name: str, depth: float) -> Column:
@@ -84,6 +89,8 @@ def lawn_facts(
         **weather.words,
         **weed_words(weather, soil, crab),
         **seeding_words(weather, soil, weather.median_frost),
+        **site_words(site, lawn, days.days),
+        **soil_test_words(sums, lawn, days.days),
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
             balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"

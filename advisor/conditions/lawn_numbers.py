@@ -13,12 +13,12 @@ from advisor.conditions.growing import height_of, nitrogen_pace
 from advisor.conditions.journal_days import newly_seeded
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column
+from advisor.conditions.vocabulary import SINCE
 from advisor.conditions.water import DRY, WET, Water, days_to_stress, rain_with_gauge
 from advisor.series.quantity import Kind, show
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
-from advisor.site.words import TASKS
 from advisor.turf.grasses import turfgrass
 from advisor.turf.growth import growth_potential
 
@@ -99,9 +99,9 @@ def _nitrogen(sums: Sums, lawn: Lawn, days: Sequence[date], today: int) -> tuple
 
 
 def since(sums: Sums, lawn: Lawn, days: Sequence[date]) -> dict[str, Column]:
-    """`days since` each task, by its name."""
+    """`days since` each task, deed and sighting, by its name."""
     out = {}
-    for task in TASKS:
-        low, high = sums.days_since(lawn.name, task, days)
-        out[task] = Column(low, high, lambda _day: "your journal")
+    for name in SINCE:
+        low, high = sums.days_since(lawn.name, name, days)
+        out[name] = Column(low, high, lambda _day: "your journal")
     return out

@@ -59,8 +59,9 @@ class Table:
 
     `numbers` is keyed by fact name, or by (name, depth in metres) where a fact has depths: ask
     through `number`, which interpolates nothing and raises KeyError for what is not there.
-    `since` holds `days since` each task. `forecast_end` is the index of the first day that the
-    forecast does not reach: unknown values from there on are *beyond the forecast*.
+    `since` holds `days since` each task, deed and sighting. `forecast_end` is the index of the
+    first day that the forecast does not reach: unknown values from there on are *beyond the
+    forecast*.
     """
 
     days: list[date]

@@ -6,10 +6,12 @@ from datetime import date
 
 from advisor.plan.fold import Choice, Walk, by_lawn
 from advisor.plan.model import Action, Verdict
-from advisor.plan.reasons import Waiting, evidence, waiting
-from advisor.plan.view import WATERING, Setting, View
+from advisor.plan.reason import evidence
+from advisor.plan.reasons import Waiting, waiting
+from advisor.plan.view import Setting, View
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.series.quantity import Kind, show
+from advisor.site.words import WATERING
 
 
 def action_id(lawn: str, task: str, day: date) -> str:

@@ -29,7 +29,7 @@ from advisor.plan.model import (
 )
 from advisor.plan.reasons import waiting
 from advisor.plan.standing import conditions
-from advisor.plan.view import ADVICE_DAYS, WATERING, Setting, View
+from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
@@ -42,6 +42,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
 from advisor.site.sums import Asked, Sums, sums
+from advisor.site.words import WATERING
 
 STALE_AFTER = timedelta(hours=36)
 """A forecast older than this carries no decision [judgement: forecasts lose a day's skill]."""
@@ -77,7 +78,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
         weather = site_weather(given.series, site, now, given.past)
     if weather is None or weather.daily.forecast_end <= weather.daily.today:
         return _cannot_tell(given, now, today, counted)
-    setting = Setting(site, given.shelf, given.book, weather)
+    setting = Setting(site, given.shelf, given.book, weather, now)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
     done = walk(setting, counted, now, standing)
@@ -140,7 +141,7 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
         ]
         if chosen:
             actions.extend(do(setting, choice) for choice in chosen)
-        else:
+        elif _worth_telling(setting, done, view, task):
             actions.append(wait(setting, done, view, task))
     actions.sort(key=lambda a: (a.verdict is Verdict.WAIT, a.day or date.max, a.start or ""))
     area = lawn.area_m2
@@ -158,6 +159,18 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
     )
 
 
+ALWAYS_TOLD = ("feed", "pre-emergent", WATERING)
+"""Tasks that every owner wonders about each week; any other is told of when it is its time."""
+
+
+def _worth_telling(setting: Setting, done: Walk, view: View, task: str) -> bool:
+    """Whether a wait belongs into the digest: a window is open within the plan's reach, or the task
+    was announced for a day still to come."""
+    if task in ALWAYS_TOLD or (view.lawn.name, task) in done.standing:
+        return True
+    return any(days[setting.today : setting.end].any() for _, days in view.opened(task))
+
+
 def _state(view: View, day: int) -> str:
     code = int(view.facts.table.words["grass"].codes[day])
     return STATES[code].replace("-", " ") if code >= 0 else "unknown"
@@ -165,11 +178,11 @@ def _state(view: View, day: int) -> str:
 
 def _notes(view: View, day: int) -> tuple[str, ...]:
     return tuple(
-        view.evaluator.explain(rule, day).sentence
+        view.explain(rule, day).sentence
         for rule in view.setting.book.rules.values()
         if rule.kind is RuleKind.NOTES
         and rule.speaks_of(view.lawn.grass, view.lawn.grass_class)
-        and view.says(rule).yes[day]
+        and view.sure(rule)[day]
     )
 
 
@@ -258,7 +271,7 @@ def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
         view = done.views[lawn.name]
         planned = {choice.task for choice in by_lawn(done.choices, lawn.name)}
         for task in view.tasks:
-            if task in planned:
+            if task in planned or not _worth_telling(setting, done, view, task):
                 continue
             reasons = waiting(done, view, task).reasons
             if reasons and reasons[0].unknown:

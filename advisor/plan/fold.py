@@ -27,14 +27,14 @@ from advisor.plan.dose import Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
-from advisor.plan.view import WATERING, Setting, View
+from advisor.plan.view import Setting, View
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.explain import Explanation
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product
 from advisor.site.sums import Sums
-from advisor.site.words import TASKS
+from advisor.site.words import TASKS, WATERING
 
 MOST_ACTIONS = 24
 """A bound on the walk, for each lawn; sixteen days come to a handful."""
@@ -44,6 +44,11 @@ SHARE_DAYS = 3
 
 LEAST_WATER = 5.0
 """Less than this is not worth starting the sprinklers for [mm; judgement]."""
+
+
+SURVIVAL_WATER = 12.7
+"""What a rule that does not go by the root zone's water asks for: half an inch, which keeps crowns
+alive without waking the grass (Purdue) [mm]."""
 
 
 @dataclass(frozen=True)
@@ -71,6 +76,8 @@ class Walk:
     before: Mapping[str, View]
     views: Mapping[str, View]
     refusals: Mapping[tuple[str, str], Refusal]
+    standing: Mapping[tuple[str, str], date] = field(default_factory=dict)
+    """By lawn and task, the day announced that is still to come."""
 
 
 @dataclass
@@ -115,7 +122,7 @@ def walk(
         state.chosen.append(chosen)
         _commit(state, chosen)
         del offers[chosen.lawn.name]
-    return Walk(tuple(state.chosen), views, state.views, state.refusals)
+    return Walk(tuple(state.chosen), views, state.views, state.refusals, standing)
 
 
 def _order(choice: Choice) -> tuple[int, bool, int, int]:
@@ -170,14 +177,16 @@ def water_wanted(view: View) -> NDArray[np.float64]:
     out = np.zeros(len(view.setting.days))
     if not view.lawn.irrigated:
         return out
-    asked = np.zeros(len(out), dtype=bool)
+    asked, to_refill = np.zeros(len(out), dtype=bool), np.zeros(len(out), dtype=bool)
     for rule in view.rules(RuleKind.WATERS, WATERING):
-        asked |= view.says(rule).yes
+        asked |= view.sure(rule)
+        if "depletion" in rule.facts:
+            to_refill |= view.sure(rule)
     missing = view.facts.table.number("depletion").low
     rain = view.facts.table.number("rain").low
     in_sight = rain.copy()
     in_sight[:-1] += rain[1:]
-    amount = missing - in_sight
+    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight
     return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
 
 
@@ -200,11 +209,11 @@ def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
         if task == WATERING:
             return _water(state, view, rule, day)
         for product in view.products(task):
-            found = _with_product(state, view, product, task, day)
+            found = _with_product(state, view, rule, product, task, day)
             if found is not None:
                 measured, stretch = found
                 return Choice(
-                    lawn, task, day, rule, view.evaluator.explain(rule, day), closes,
+                    lawn, task, day, rule, view.explain(rule, day), closes,
                     stretch, product, measured,
                 )  # fmt: skip
         if not view.products(task):
@@ -215,12 +224,13 @@ def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
 
 
 def _with_product(
-    state: _State, view: View, product: Product, task: str, day: int
+    state: _State, view: View, rule: Rule, product: Product, task: str, day: int
 ) -> tuple[Measured, Stretch] | None:
     if any(restriction.held[day] for restriction in view.restrictions(product)):
         return None
-    # A product that serves or feeds something else too is held by what holds that.
-    if any(view.held(other)[day] for other in tasks_of(product, state.setting.shelf)):
+    # A product is held by what holds anything that it serves, feeds, is or carries.
+    names = view.names(product)
+    if any(view.held(name)[day] for name in names):
         return None
     setting = state.setting
     measured = measure(product, view.lawn, setting.site, view.sums, setting.days[day], task=task)
@@ -234,6 +244,7 @@ def _with_product(
         state.now,
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
+        free=view.free_hours(names, day, rule),
     )
     return None if stretch is None else (measured, stretch)
 
@@ -244,11 +255,12 @@ def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
     if not watering_allowed(setting.site, setting.days)[day] or _kept_dry(state, view.lawn, day):
         return None
     amount = float(water_wanted(view)[day])
-    hours = watering_hours(setting.site, setting.days[day], state.now)
+    free = view.free_hours((WATERING,), day, rule)
+    hours = watering_hours(setting.site, setting.days[day], state.now, free)
     if not amount or hours is None:
         return None
     return Choice(
-        view.lawn, WATERING, day, rule, view.evaluator.explain(rule, day), day, hours,
+        view.lawn, WATERING, day, rule, view.explain(rule, day), day, hours,
         water_mm=amount,
     )  # fmt: skip
 

@@ -46,12 +46,14 @@ def best_hours(
     *,
     wind_max: float | None,
     air_max: float | None,
+    free: frozenset[int] | None = None,
 ) -> Stretch | None:
     """The best stretch of dry hours of a day that is still to come; None where there is none.
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
-    An unknown chance of rain is left to the amount. The calmest stretch of at most five hours
+    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules leave
+    free, where any rule speaks of hours. The calmest stretch of at most five hours
     wins, the earlier one of two that are equally calm.
     """
     good = []
@@ -63,7 +65,9 @@ def best_hours(
         # In a zone of half hours an hour by the wall clock lies in two of the series.
         from_base = int(start.timestamp()) - base
         rows = slice(from_base // HOUR, -(-(from_base + HOUR) // HOUR))
-        if rows.start < 0 or rows.stop > series.hours or start < now - timedelta(minutes=30):
+        late = start < now - timedelta(minutes=30)
+        held = free is not None and hour not in free
+        if held or late or rows.start < 0 or rows.stop > series.hours:
             good.append(False)
             continue
         ok = bool(np.all(rain[rows] <= RAIN_AT_MOST)) and not bool(
@@ -99,15 +103,34 @@ RUN_MINUTES = 90
 """Time that must be left in a permitted stretch for a watering to be begun [judgement]."""
 
 
-def watering_hours(site: Site, day: date, now: datetime) -> Stretch | None:
+def watering_hours(
+    site: Site, day: date, now: datetime, free: frozenset[int] | None = None
+) -> Stretch | None:
     """The first permitted stretch of a day that is still to come, or what is left of one; None
-    where too little of it is left."""
+    where too little of it is left. `free` are the clock hours that the rules leave free."""
     local = now.astimezone(site.place.zone_info)
     for first, last in site.watering.hours or (BEFORE_DAWN,):
-        end = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
-        start = first
-        if day == local.date():
-            start = max(first, -(-(local.hour * 60 + local.minute) // 15) * 15)
-        if end - start >= min(RUN_MINUTES, end - first):
-            return Stretch(time(start // 60, start % 60), time(end // 60, end % 60))
+        whole = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
+        for start, end in _runs(first, whole, free):
+            begun = start
+            if day == local.date():
+                begun = max(start, -(-(local.hour * 60 + local.minute) // 15) * 15)
+            if end - begun >= min(RUN_MINUTES, whole - first):
+                return Stretch(time(begun // 60, begun % 60), time(end // 60, end % 60))
     return None
+
+
+def _runs(first: int, last: int, free: frozenset[int] | None) -> list[tuple[int, int]]:
+    """The parts of a stretch of minutes whose clock hours are free, in order."""
+    if free is None:
+        return [(first, last)]
+    runs: list[tuple[int, int]] = []
+    for hour in range(first // 60, -(-last // 60)):
+        start, end = max(first, 60 * hour), min(last, 60 * hour + 60)
+        if hour not in free:
+            continue
+        if runs and runs[-1][1] == start:
+            runs[-1] = (runs[-1][0], end)
+        else:
+            runs.append((start, end))
+    return runs

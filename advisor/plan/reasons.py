@@ -8,29 +8,16 @@ from datetime import date
 import numpy as np
 
 from advisor.plan.fold import LEAST_WATER, Walk, thirsty
-from advisor.plan.model import Evidence
+from advisor.plan.hour_reasons import hours_held
+from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_allowed
-from advisor.plan.view import ADVICE_DAYS, WATERING, View
+from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 from advisor.series.quantity import Kind, show
-from advisor.site.events import tasks_of
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One reason to wait. `unknown`: it could not be told, and `missing` says what was missing."""
-
-    rule: str
-    because: str
-    evidence: tuple[Evidence, ...]
-    source: str
-    day: int
-    unknown: bool = False
-    missing: str = ""
-    until: int | None = None
+from advisor.site.words import SIGHTINGS, WATERING
 
 
 @dataclass(frozen=True)
@@ -40,23 +27,6 @@ class Waiting:
     reasons: tuple[Reason, ...]
     look_again: date | None
     flag: str
-
-
-def evidence(explanation: Explanation, book: Rulebook) -> tuple[Evidence, ...]:
-    """A rule's conditions as the plan document shows them."""
-    return tuple(_evidence(condition, book) for condition in explanation.conditions)
-
-
-def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:
-    return Evidence(
-        text=spelled_out(condition.text, book),
-        keyword=condition.keyword,
-        value=condition.value,
-        limit=condition.limit,
-        holds=condition.holds,
-        margin=condition.margin,
-        origin=condition.origin,
-    )
 
 
 def waiting(walk: Walk, view: View, task: str) -> Waiting:
@@ -137,6 +107,8 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
                 )
             )
         if not reasons:
+            reasons += hours_held(view, {WATERING}, day)
+        if not reasons:
             least = show(LEAST_WATER, Kind.WATER, setting.site.units)
             reasons.append(
                 Reason(
@@ -161,8 +133,10 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             for restriction in view.restrictions(products[best])
             if restriction.held[day]
         ]
-        for other in sorted(tasks_of(products[best], setting.shelf) - {task}):
+        names = view.names(products[best])
+        for other in sorted(names - {task}):
             reasons += _rule_holds(view, other, day)
+        reasons = _told_once(reasons)
     refusal = walk.refusals.get((view.lawn.name, task))
     if refusal is not None:
         # What the shelf lacks no waiting mends, so it is told before anything that passes.
@@ -174,6 +148,8 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             *_sure_first(reasons),
         ]  # fmt: skip
     if not reasons:
+        reasons += hours_held(view, names if products else {task}, day)
+    if not reasons:
         reasons.append(
             Reason(
                 "no-hours", "No dry and calm hours by day are forecast.", (),
@@ -181,6 +157,11 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             )
         )  # fmt: skip
     return _sure_first(reasons)
+
+
+def _told_once(reasons: list[Reason]) -> list[Reason]:
+    """Of two reasons of one name, the later: the law's own words say more than a rule's."""
+    return list({reason.rule: reason for reason in reasons}.values())
 
 
 def _sure_first(reasons: list[Reason]) -> list[Reason]:
@@ -193,9 +174,9 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
     for rule, verdicts in view.holds(task):
         if not view.holding(verdicts, task)[day]:
             continue
-        explanation = view.evaluator.explain(rule, day)
+        explanation = view.explain(rule, day)
         unknown = not verdicts.yes[day]
-        missing = _missing(explanation, view.setting.book) if unknown else ""
+        missing = missing_in(explanation, view.setting.book) if unknown else ""
         sentence = (
             f"Cannot tell whether “{rule.name.replace('-', ' ')}” holds: {missing}."
             if unknown
@@ -208,7 +189,7 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
                 evidence(explanation, view.setting.book),
                 rule.source,
                 day,
-                unknown and not _only_beyond(explanation),
+                unknown and not only_beyond(explanation),
                 missing,
                 explanation.first_change,
             )
@@ -222,24 +203,26 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
     book = view.setting.book
     kinds = [RuleKind.WATERS] if task == WATERING else [RuleKind.OPENS]
     rules = [rule for kind in kinds for rule in view.rules(kind, task)]
-    for rule in rules:
-        explanation = view.evaluator.explain(rule, day)
+    told = [(rule, view.explain(rule, day)) for rule in rules]
+    # A window that only a sighting opens is no reason to wait where nothing was seen.
+    for rule, explanation in [pair for pair in told if not _unseen(pair[1])] or told:
         failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
         no = [c for c in failing if c.holds is False]
         unknown = [c for c in failing if c.holds is None]
-        if no and task == WATERING and no[0] is failing[0] and no[0].value and no[0].limit:
-            line = no[0].limit.removeprefix("at least ")
-            because = f"No water is needed: {no[0].value} is missing, stress begins at {line}."
-            found.append((len(no), _reason(rule, because, explanation, day, book)))
+        first = no[0] if no and no[0] is failing[0] else None
+        if first is not None and "depletion" in first.facts and first.value and first.limit:
+            line = first.limit.removeprefix("at least ")
+            because = f"No water is needed: {first.value} is missing, stress begins at {line}."
+            found.append((0, _reason(rule, because, explanation, day, book)))
         elif no:
             because = _not_yet(no[0], book)
             found.append((len(no), _reason(rule, because, explanation, day, book)))
         elif unknown and explanation.verdict is not False:
-            missing = _missing(explanation, book)
-            because = f"Cannot tell whether the window of “{_plain(rule)}” is open: {missing}."
+            missing = missing_in(explanation, book)
+            because = f"Cannot tell whether the window of “{plain(rule)}” is open: {missing}."
             found.append((0, _reason(rule, because, explanation, day, book, missing)))
         else:
-            because = f"The window of “{_plain(rule)}” has closed for this season."
+            because = f"The window of “{plain(rule)}” has closed for this season."
             found.append((len(failing) + 1, _reason(rule, because, explanation, day, book)))
     return [reason for _, reason in sorted(found, key=lambda pair: pair[0])]
 
@@ -249,12 +232,14 @@ def _reason(
 ) -> Reason:
     return Reason(
         rule.name, because, evidence(explanation, book), rule.source, day,
-        bool(missing) and not _only_beyond(explanation), missing, explanation.first_change,
+        bool(missing) and not only_beyond(explanation), missing, explanation.first_change,
     )  # fmt: skip
 
 
-def _plain(rule: Rule) -> str:
-    return rule.name.replace("-", " ")
+def _unseen(explanation: Explanation) -> bool:
+    """Whether a rule fails for want of something seen."""
+    seen = {f"days since {what}" for what in SIGHTINGS}
+    return any(c.holds is not True and seen.intersection(c.facts) for c in explanation.conditions)
 
 
 def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
@@ -266,23 +251,6 @@ def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     wants = "" if told else f", wanted {condition.limit}"
     link = "until" if " is " in found else "for"
     return f"It waits {link} {found}; now {condition.value}{wants}."
-
-
-def _only_beyond(explanation: Explanation) -> bool:
-    """Whether nothing is missing but days that no forecast reaches yet: that is not unknown."""
-    unknown = [c for c in explanation.conditions if c.holds is None]
-    return bool(unknown) and all(c.beyond for c in unknown)
-
-
-def _missing(explanation: Explanation, book: Rulebook) -> str:
-    unknown = [c for c in explanation.conditions if c.holds is None]
-    if not unknown:
-        return "an input is missing"
-    parts = []
-    for condition in unknown:
-        why = "beyond the forecast" if condition.beyond else "not known"
-        parts.append(f"“{spelled_out(condition.text, book).replace('_', ' ')}” is {why}")
-    return "; ".join(parts)
 
 
 def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:

@@ -16,12 +16,10 @@ from advisor.plan.hours import BEFORE_DAWN, FIRST_HOUR, RUN_MINUTES, SHORTEST
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.site.events import Advised
-from advisor.site.words import TASKS
+from advisor.site.words import TASKS, WATERING
 
 ALERTS_AT_MOST = 2
 """Alerts between two digests: a third would no longer be read [judgement]."""
-
-WATERING = "watering"
 
 Hours = Mapping[str, tuple[str | None, str | None]]
 """By the id of an advice, the hours (HH:MM, local) for which it was announced."""

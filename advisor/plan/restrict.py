@@ -12,7 +12,6 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.site.fields import WEEKDAYS
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Product
@@ -60,7 +59,4 @@ def _day(month_day: tuple[int, int]) -> str:
 
 def watering_allowed(site: Site, days: list[date]) -> Bools:
     """Days on which the site's rules permit sprinklers."""
-    allowed = site.watering.weekdays
-    if not allowed:
-        return np.ones(len(days), dtype=bool)
-    return np.array([WEEKDAYS[day.weekday()] in allowed for day in days])
+    return np.array([site.watering.allows(day) for day in days], dtype=bool)

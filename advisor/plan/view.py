@@ -2,33 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.facts import LawnFacts, lawn_facts
+from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
 from advisor.plan.restrict import Restriction, bans
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
-from advisor.site.events import Advised
+from advisor.rulebook.explain import Explanation
+from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Product, Shelf
 from advisor.site.sums import Sums
-from advisor.site.words import TASKS
+from advisor.site.words import TASKS, WATERING
 
 Bools = NDArray[np.bool_]
 
 ADVICE_DAYS = 7
 """Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
-
-WATERING = "watering"
 
 HORIZON = 16
 """Days that a plan looks ahead, today included, where the forecast reaches that far."""
@@ -42,6 +44,13 @@ class Setting:
     shelf: Shelf
     book: Rulebook
     weather: SiteWeather
+    now: datetime
+
+    @cached_property
+    def hours(self) -> HourFacts:
+        """The weather by the hour: as far back as a window may look, as far ahead as the plan."""
+        back = self.today - LONGEST_HOURS // 24
+        return hour_facts(self.weather, self.site.place, max(0, back), self.end)
 
     @property
     def days(self) -> list[date]:
@@ -81,6 +90,14 @@ class View:
     def evaluator(self) -> Evaluator:
         return Evaluator(self.setting.book, self.facts.table, self.setting.site.units)
 
+    @cached_property
+    def by_hour(self) -> ByHour:
+        """The same lawn hour by hour."""
+        setting = self.setting
+        over = setting.now - timedelta(hours=1)
+        now = next((i for i, start in enumerate(setting.hours.starts) if start > over), 0)
+        return ByHour(setting.book, self.lawn, setting.hours, self.evaluator, now)
+
     def rules(self, kind: RuleKind, task: str) -> list[Rule]:
         """The rules of a kind that speak of this lawn's grass and of a task."""
         return [
@@ -102,19 +119,60 @@ class View:
         )
 
     def says(self, rule: Rule) -> Verdicts:
+        """What a day rule says of every day."""
         return self.evaluator.says(rule)
+
+    def sure(self, rule: Rule) -> Bools:
+        """Days on which a rule is known to say yes; of an hour rule, in some hour."""
+        if rule.hourly:
+            return self.by_hour.by_day(rule, len(self.setting.days))
+        return self.says(rule).yes
+
+    def explain(self, rule: Rule, day: int, hour: int | None = None) -> Explanation:
+        """Why a rule says what it says on a day; of an hour rule, in the hour of index `hour`, or
+        else in the first of the day in which it says yes."""
+        if not rule.hourly:
+            return self.evaluator.explain(rule, day)
+        rows = self.by_hour.rows(day)
+        sure = [int(row) for row in rows if self.by_hour.says(rule).yes[row]]
+        first = sure[0] if sure else int(rows[0])
+        return self.by_hour.evaluator.explain(rule, first if hour is None else hour)
 
     def opened(self, task: str) -> list[tuple[Rule, Bools]]:
         """Each rule that may open a task (or ask for water), with the days on which it does."""
-        opens = [(rule, self.says(rule).open) for rule in self.rules(RuleKind.OPENS, task)]
-        waters = [(rule, self.says(rule).yes) for rule in self.rules(RuleKind.WATERS, task)]
-        return opens + waters
+        kinds = (RuleKind.OPENS, RuleKind.WATERS)
+        return [(rule, self.sure(rule)) for kind in kinds for rule in self.rules(kind, task)]
 
     def holds(self, task: str) -> list[tuple[Rule, Verdicts]]:
-        return [(rule, self.says(rule)) for rule in self.rules(RuleKind.HOLDS, task)]
+        """The day rules that may hold a task; what hour rules hold is told by the hour."""
+        rules = self.rules(RuleKind.HOLDS, task)
+        return [(rule, self.says(rule)) for rule in rules if not rule.hourly]
+
+    def names(self, product: Product) -> frozenset[str]:
+        """What a rule may call to hold a product: every task it counts for, and its kinds."""
+        return tasks_of(product, self.setting.shelf) | product.kinds
+
+    def free_hours(
+        self, names: Iterable[str], day: int, opened: Rule | None = None
+    ) -> frozenset[int] | None:
+        """Clock hours of a day that the hour rules leave free; None where no such rule speaks."""
+        if not (opened is not None and opened.hourly) and not self.by_hour.rules(
+            RuleKind.HOLDS, names
+        ):
+            return None
+        return self.by_hour.free(names, day, opened)
 
     def held(self, task: str) -> Bools:
-        """Days on which some rule holds a task."""
+        """Days on which some day rule holds a task, or products of a kind."""
+        if task not in self._held:
+            self._held[task] = self._work_out_held(task)
+        return self._held[task]
+
+    @cached_property
+    def _held(self) -> dict[str, Bools]:
+        return {}
+
+    def _work_out_held(self, task: str) -> Bools:
         out = np.zeros(len(self.setting.days), dtype=bool)
         if self.setting.book.holds_everything and task != WATERING:
             return ~out

@@ -7,7 +7,7 @@ from datetime import date
 
 from advisor.series.quantity import Kind, Written
 from advisor.site.problem import Problem
-from advisor.site.words import SIGHTINGS
+from advisor.site.words import SIGHTINGS, TASKS
 
 SEEN = tuple(SIGHTINGS)
 """What can be seen on a lawn."""
@@ -132,6 +132,22 @@ class Mowed:
 
 
 @dataclass(frozen=True)
+class Aerated:
+    """Plugs were pulled."""
+
+    def __str__(self) -> str:
+        return "aerated"
+
+
+@dataclass(frozen=True)
+class Dethatched:
+    """Thatch was raked or cut out."""
+
+    def __str__(self) -> str:
+        return "dethatched"
+
+
+@dataclass(frozen=True)
 class Seeded:
     """Seed was put down; `seed` in the owner's words, may be empty."""
 
@@ -162,6 +178,17 @@ class Seen:
 
 
 @dataclass(frozen=True)
+class Tested:
+    """What a soil test says: `of` is one of `words.TESTS`, `result` one of its words."""
+
+    of: str
+    result: str
+
+    def __str__(self) -> str:
+        return f"tested {self.of} {self.result}"
+
+
+@dataclass(frozen=True)
 class Undo:
     """Cancels the one line of that day, for that lawn, that begins with those words."""
 
@@ -182,11 +209,31 @@ What = (
     | Watered
     | Soil
     | Mowed
+    | Aerated
+    | Dethatched
     | Seeded
     | Laid
     | Seen
+    | Tested
     | Undo
 )
+
+
+def record_of(what: What) -> str | None:
+    """What a line records by itself: a deed of `words.DEEDS`, a sighting, or the soil test
+    "phosphorus-test" or "lime-test"; None for tasks and all else."""
+    match what:
+        case Mowed():
+            return "mowing"
+        case Aerated():
+            return "aeration"
+        case Dethatched():
+            return "dethatching"
+        case Seen():
+            return what.what
+        case Tested():
+            return f"{what.of}-test"
+    return None
 
 
 @dataclass(frozen=True)
@@ -201,13 +248,20 @@ class Entry:
     line: int
     text: str
 
+    def may_tell(self, lawn: str, name: str) -> bool:
+        """Whether it may tell of a task (by what was put down), or tells of what `record_of`
+        names, on that lawn."""
+        task = name in TASKS and isinstance(self.what, Applied | Done)
+        return lawn in self.lawns and (task or record_of(self.what) == name)
+
 
 @dataclass(frozen=True)
 class Unreadable:
     """A line that could not be read. `day` is None where not even its date could.
 
-    `lawns` are those it may speak of. `tasks` are the tasks it may speak of, None for any.
-    `application`: whether it may say that something was put down.
+    `lawns` are those it may speak of. `tells` names what it may speak of, tasks and what
+    `record_of` names; None for anything. `application`: whether it may say that something was
+    put down.
     """
 
     day: date | None
@@ -216,8 +270,12 @@ class Unreadable:
     line: int
     text: str
     problem: Problem
-    tasks: frozenset[str] | None = None
+    tells: frozenset[str] | None = None
     application: bool = True
+
+    def may_tell(self, lawn: str, name: str) -> bool:
+        """Whether it may speak of that task or record on that lawn."""
+        return lawn in self.lawns and (self.tells is None or name in self.tells)
 
 
 @dataclass(frozen=True)

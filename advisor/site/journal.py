@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -30,7 +30,7 @@ from advisor.site.journal_line import (
 from advisor.site.problem import Problem
 from advisor.site.reading import clean, clean_text
 from advisor.site.shelf import Shelf
-from advisor.site.words import TASKS
+from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
 
 LONGEST = 400
 """The most characters of a line."""
@@ -213,7 +213,7 @@ class _Reader:
     ) -> None:
         """Keep the line with all that can still be told of it; what cannot may be anything."""
         problem = self.problem(file, number, line, error, "It counts as unknown until mended.")
-        day, lawns, tasks, application = None, self.lawns, None, True
+        day, lawns, tells, application = None, self.lawns, None, True
         said = [word.text for word in words]
         if words:
             try:
@@ -228,10 +228,10 @@ class _Reader:
         verb = said[2] if known and len(said) > 2 else ""
         if verb in VERBS:
             application = verb in MAY_APPLY
-            tasks = _tasks_of(verb, said[3:])
+            tells = _tells(verb, said[3:])
         text = " ".join(said[2:])
         self.unreadable.append(
-            Unreadable(day, lawns, file, number, text, problem, tasks, application)
+            Unreadable(day, lawns, file, number, text, problem, tells, application)
         )
 
     def journal(self, first_file: str) -> Journal:
@@ -305,12 +305,23 @@ _MEND = "Mend the date, or wait for that day: until then the line counts for not
 _TWICE = "If it was done twice, write one line with the sum."
 
 
-def _tasks_of(verb: str, rest: Sequence[str]) -> frozenset[str] | None:
-    """The tasks that a line with that verb may speak of; None for any."""
-    if verb == "applied":
-        return None
-    if verb == "done" and len(rest) > 1:
-        return None  # what was put down may serve other tasks too
-    if verb in ("done", "last"):
-        return frozenset(rest[:1]) if rest and rest[0] in TASKS else None
-    return frozenset({"seeded": ("overseed",), "watered": ("watering",)}.get(verb, ()))
+_TELLS: dict[str, Iterable[str]] = {
+    "applied": TASKS,  # what was put down may serve any
+    "done": TASKS,
+    "last": TASKS,
+    "seeded": ("overseed",),
+    "watered": ("watering",),
+    "mowed": DEEDS,
+    "aerated": DEEDS,
+    "dethatched": DEEDS,
+    "seen": SIGHTINGS,
+    "tested": [f"{of}-test" for of in TESTS],
+}
+
+
+def _tells(verb: str, rest: Sequence[str]) -> frozenset[str]:
+    """What a line with that verb may speak of, see `Unreadable`."""
+    if verb == "last" or (verb == "done" and len(rest) == 1):
+        named = frozenset(rest[:1]) & frozenset(TASKS)
+        return named or frozenset(TASKS)
+    return frozenset(_TELLS.get(verb, ()))

@@ -17,7 +17,9 @@ from advisor.series.quantity import (
 )
 from advisor.site.facts import (
     SEEN,
+    Aerated,
     Applied,
+    Dethatched,
     Done,
     Laid,
     Last,
@@ -28,6 +30,7 @@ from advisor.site.facts import (
     Seen,
     Skipped,
     Soil,
+    Tested,
     Undo,
     Watered,
     What,
@@ -35,7 +38,7 @@ from advisor.site.facts import (
 from advisor.site.fields import NAME, WrongTextError, calendar_day, clock, word_hint
 from advisor.site.problem import nearest
 from advisor.site.shelf import Product, Shelf, read_analysis
-from advisor.site.words import TASKS
+from advisor.site.words import TASKS, TESTS
 
 
 class LineError(ValueError):
@@ -258,6 +261,19 @@ def _seen(words: _Words) -> What:
     return Seen(token.text)
 
 
+def _tested(words: _Words) -> What:
+    of = words.next("what was tested")
+    results = TESTS.get(of.text)
+    if results is None:
+        hint = f"{word_hint(of.text, TESTS)} Right: tested phosphorus low"
+        raise _wrong(of, f"a soil test is not of “{of.text}”", hint)
+    token = words.next(" or ".join(f"“{result}”" for result in results))
+    if token.text not in results:
+        hint = f"{word_hint(token.text, results)} Right: tested {of.text} {results[0]}"
+        raise _wrong(token, f"a test of {of.text} does not say “{token.text}”", hint)
+    return Tested(of.text, token.text)
+
+
 def _undo(words: _Words) -> What:
     day = read_day(words.next("the date of the line to undo"))
     if not words.words:
@@ -275,9 +291,12 @@ _READERS: dict[str, Callable[[_Words], What]] = {
     "watered": lambda words: Watered(words.quantity((Kind.WATER,), 0, 200)),
     "soil": _soil,
     "mowed": _mowed,
+    "aerated": lambda _words: Aerated(),
+    "dethatched": lambda _words: Dethatched(),
     "seeded": _seeded,
     "laid": lambda words: Laid(_rest(words)),
     "seen": _seen,
+    "tested": _tested,
     "undo": _undo,
 }
 

@@ -8,7 +8,17 @@ from typing import Literal
 from pydantic import Field
 
 from advisor.site.amounts import AreaM2, HourlyWaterMm, MownAtM, NutrientGM2, RootsM, SetbackM2
-from advisor.site.fields import Grass, Line, MonthDay, Name, Soil, Span, Table, Weekday
+from advisor.site.fields import (
+    WEEKDAYS,
+    Grass,
+    Line,
+    MonthDay,
+    Name,
+    Soil,
+    Span,
+    Table,
+    Weekday,
+)
 from advisor.site.grass_limits import NITROGEN_ONCE_G_M2, NITROGEN_YEAR, SOLUBLE_ONCE_G_M2
 from advisor.site.words import GRASSES
 
@@ -162,3 +172,7 @@ class WateringTimes(Table):
     source: Line | None = Field(
         default=None, examples=["water company's notice"], description="where the rule stands"
     )
+
+    def allows(self, day: date) -> bool:
+        """Whether sprinklers may run on that day."""
+        return not self.weekdays or WEEKDAYS[day.weekday()] in self.weekdays

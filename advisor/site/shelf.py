@@ -182,6 +182,23 @@ class Product(Table):
             return "kg" if self.rate.kind is Kind.MASS_PER_AREA else "L"
         return "L" if self.form == "liquid" else "kg"
 
+    @property
+    def kinds(self) -> frozenset[str]:
+        """What it is and carries, in the words of `PRODUCT_KINDS`.
+
+        Granules whose label asks for neither water nor dry hours count as granules to water in;
+        nitrogen that the label does not call slow-release counts as quick.
+        """
+        kinds = {"spray"}
+        if self.form == "granular":
+            dry = self.dry_hours is not None and self.water_in_mm is None
+            kinds = {"granules-on-the-leaf" if dry else "granules-to-water-in"}
+        if self.soluble_fraction > 0.5 * self.nitrogen_fraction:
+            kinds.add("quick-nitrogen")
+        if self.analysis is not None and self.analysis.phosphate > 0:
+            kinds.add("phosphorus")
+        return frozenset(kinds)
+
     def allowed_on(self, grass: str, grass_class: str) -> bool:
         """Whether the label names that grass or its class, or names none."""
         return not self.grasses or grass in self.grasses or grass_class in self.grasses

@@ -36,7 +36,9 @@ from advisor.site.facts import (
     Seen,
     Skipped,
     Soil,
+    Tested,
     Watered,
+    record_of,
 )
 from advisor.site.journal import Journal, write_line
 from advisor.site.ledger import WATERING, Given, answer
@@ -87,18 +89,21 @@ class Sums:
         together = sorted((*self.all_events, event), key=lambda one: one.day)
         return replace(self, all_events=tuple(together))
 
-    def days_since(self, lawn: str, task: str, days: Sequence[date]) -> tuple[Floats, Floats]:
-        """Days since a task was last done, as of each of `days`: (low, high), shape (days,).
+    def days_since(self, lawn: str, what: str, days: Sequence[date]) -> tuple[Floats, Floats]:
+        """Days since a task or deed was last done, or something was last seen, as of each of
+        `days`: (low, high), shape (days,).
 
         The last sure event bounds it from above, the last possible one from below. Before the
         journal begins anything may have been done, so it is at least the days since then; a line
-        that cannot be read may be the task, on its day, or on any day up to today when not even
+        that cannot be read may tell of it, on its day, or on any day up to today when not even
         its date can be read. No sure event: high is infinite.
         """
-        sure = sorted(e.day for e in self._of(lawn, task) if e.certainty is not Certainty.PERHAPS)
-        possible = sorted({e.day for e in self._of(lawn, task)} | self._unread_days(lawn, task))
-        undated = self._undated(lawn, task)
-        known_from = self._known_from(lawn, task)
+        events, told = self._of(lawn, what), self._records.get((lawn, what), [])
+        done = [event.day for event in events if event.certainty is not Certainty.PERHAPS]
+        sure = sorted([*told, *done])
+        possible = sorted({*told, *(e.day for e in events)} | self._unread_days(lawn, what))
+        undated = self._undated(lawn, what)
+        known_from = self._known_from(lawn, what)
         axis = np.array([day.toordinal() for day in days], dtype=np.float64)
         high = axis - _last(sure, axis)
         low = axis - _last(possible, axis)
@@ -195,6 +200,20 @@ class Sums:
             (entry.day, entry.what) for entry in self._entries(lawn) if isinstance(entry.what, Soil)
         ]
 
+    def soil_tests(self, lawn: str, of: str) -> list[tuple[date, str | None]]:
+        """What soil tests of `of` (see `words.TESTS`) said, by day: (day, result). None where a
+        line cannot be read that may tell; nothing at all where not even its day can be."""
+        name = f"{of}-test"
+        if self._undated(lawn, name):
+            return []
+        read = [
+            (entry.day, entry.what.result)
+            for entry in self._entries(lawn)
+            if isinstance(entry.what, Tested) and entry.what.of == of
+        ]
+        unread = [(day, None) for day in self._unread_days(lawn, name)]
+        return sorted([*read, *unread], key=lambda one: one[0])
+
     def asks(self, today: date | None = None) -> tuple[Asked, ...]:
         """The open advice, newest first, each with three answer lines: done, skipped, not yet.
 
@@ -240,6 +259,16 @@ class Sums:
         return found
 
     @cached_property
+    def _records(self) -> dict[tuple[str, str], list[date]]:
+        """By lawn and name (see `facts.record_of`), the days on which it was recorded."""
+        found: dict[tuple[str, str], list[date]] = {}
+        for lawn, entries in self._entries_by_lawn.items():
+            for entry in entries:
+                if (name := record_of(entry.what)) is not None:
+                    found.setdefault((lawn, name), []).append(entry.day)
+        return found
+
+    @cached_property
     def _last_times(self) -> dict[tuple[str, str], list[date]]:
         """By lawn and task, the stated last times from which on the journal is without a gap."""
         found: dict[tuple[str, str], list[date]] = {}
@@ -255,26 +284,17 @@ class Sums:
     def _entries(self, lawn: str) -> list[Entry]:
         return self._entries_by_lawn.get(lawn, [])
 
-    def _unread_days(self, lawn: str, task: str) -> set[date]:
+    def _unread_days(self, lawn: str, name: str) -> set[date]:
         return {
             line.day
             for line in self.journal.unreadable
-            if line.day is not None
-            and line.day <= self.today
-            and lawn in line.lawns
-            and (line.tasks is None or task in line.tasks)
+            if line.day is not None and line.day <= self.today and line.may_tell(lawn, name)
         }
 
-    def _undated(self, lawn: str, task: str) -> bool:
-        """Whether a line may tell of that task on a day that cannot be told."""
-        unread = any(
-            line.day is None and lawn in line.lawns and (line.tasks is None or task in line.tasks)
-            for line in self.journal.unreadable
-        )
-        return unread or any(
-            lawn in entry.lawns and isinstance(entry.what, Applied | Done)
-            for entry in self._misdated()
-        )
+    def _undated(self, lawn: str, name: str) -> bool:
+        """Whether a line may tell of that task or record on a day that cannot be told."""
+        unread = [line for line in self.journal.unreadable if line.day is None]
+        return any(line.may_tell(lawn, name) for line in (*unread, *self._misdated()))
 
     def _misdated(self) -> list[Entry]:
         """Lines with a day to come, where the journal was read for this very day: it is more

@@ -55,7 +55,9 @@ PRODUCT_KINDS: dict[str, str] = {
 }
 """What a product is or carries. A hold for one of these keeps back the products, not the task."""
 
-PUT_DOWN = tuple(task for task in TASKS if task != "watering")
+WATERING = "watering"
+
+PUT_DOWN = tuple(task for task in TASKS if task != WATERING)
 """The tasks that `everything put down` stands for."""
 
 COOL = "cool-season"

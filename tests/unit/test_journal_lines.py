@@ -139,7 +139,7 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
     ]
     found = journal("journal from 2026-01-01\n" + "\n".join(lines)).unreadable
     day = date(2026, 4, 12)
-    assert [(one.day, one.lawns, one.tasks, one.application) for one in found] == [
+    assert [(one.day, one.lawns, one.tells, one.application) for one in found] == [
         (day, LAWNS, None, True),
         (None, ("front",), None, True),
         (day, ("back",), frozenset(), False),

@@ -54,7 +54,7 @@ def choices(
     assert shared is not None
     counted = sums(read.site, read.shelf, read.journal, advised, TODAY)
     standing = {(a.lawn, a.task): a.day for a in counted.standing}
-    setting = Setting(read.site, read.shelf, rules or book(opens()), shared)
+    setting = Setting(read.site, read.shelf, rules or book(opens()), shared, NOW)
     return walk(setting, counted, NOW, standing).choices
 
 

@@ -42,7 +42,7 @@ def held_by(
     shared = site_weather(series or weather(), read.site, NOW)
     assert shared is not None
     counted = sums(read.site, read.shelf, read.journal, advised, TODAY)
-    setting = Setting(read.site, read.shelf, book(opens()), shared)
+    setting = Setting(read.site, read.shelf, book(opens()), shared, NOW)
     view = View(setting, read.site.lawns[0], counted, np.zeros(len(setting.days)))
     found = view.restrictions(read.shelf.products[product])
     return [restriction for restriction in found if restriction.name == name]

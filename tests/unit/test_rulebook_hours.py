@@ -34,7 +34,7 @@ def table(numbers: dict[str, list[float]], words: dict[str, list[int]], length: 
     return Table(
         [FIRST + timedelta(i) for i in range(length)],
         {name: column(values) for name, values in numbers.items()},
-        lambda name, depth: column([20.0] * length),
+        lambda *_: column([20.0] * length),
         {name: Words(np.array(codes, dtype=np.int8)) for name, codes in words.items()},
         {},
         1,

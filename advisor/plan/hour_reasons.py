@@ -1,0 +1,57 @@
+"""Why no stretch of a day's hours is left: the rules that hold them, hour by hour."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.plan.hours import FIRST_HOUR, LAST_HOUR
+from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
+from advisor.plan.view import View
+from advisor.rulebook.book import RuleKind
+from advisor.site.words import WATERING
+
+
+def hours_held(view: View, names: Iterable[str], day: int) -> list[Reason]:
+    """The hour rules that hold `names` (tasks, kinds of product) in some hour of a day in which
+    work is planned; the one that holds most hours stands first."""
+    wanted = frozenset(names)
+    clock = view.setting.hours.clock
+    rows = [
+        int(row)
+        for row in view.by_hour.rows(day)
+        if wanted == {WATERING} or FIRST_HOUR <= int(clock[row]) < LAST_HOUR
+    ]
+    found: list[tuple[int, Reason]] = []
+    for rule in view.by_hour.rules(RuleKind.HOLDS, wanted):
+        holding, said = view.by_hour.holding(rule, wanted), view.by_hour.says(rule)
+        held = [row for row in rows if holding[row]]
+        if not held:
+            continue
+        sure = [row for row in held if said.yes[row]]
+        explanation = view.explain(rule, day, (sure or held)[0])
+        missing = "" if sure else missing_in(explanation, view.setting.book)
+        because = explanation.sentence
+        if missing:
+            because = f"Cannot tell whether “{plain(rule)}” holds: {missing}."
+        reason = Reason(
+            rule.name,
+            f"{because} So it is {runs([int(clock[row]) for row in held])}.",
+            evidence(explanation, view.setting.book),
+            rule.source,
+            day,
+            bool(missing) and not only_beyond(explanation),
+            missing,
+        )
+        found.append((-len(held), reason))
+    return [reason for _, reason in sorted(found, key=lambda pair: pair[0])]
+
+
+def runs(hours: list[int]) -> str:
+    """Clock hours as stretches: `from 07:00 to 10:00 and from 15:00 to 17:00`."""
+    found: list[list[int]] = []
+    for hour in hours:
+        if found and found[-1][1] == hour:
+            found[-1][1] = hour + 1
+        else:
+            found.append([hour, hour + 1])
+    return " and ".join(f"from {start:02}:00 to {end % 24:02}:00" for start, end in found)

@@ -1,0 +1,62 @@
+"""One reason to wait, and what a rule's explanation gives for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.plan.model import Evidence
+from advisor.rulebook.book import Rule, Rulebook
+from advisor.rulebook.explain import ConditionResult, Explanation
+from advisor.rulebook.shown import spelled_out
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason to wait. `unknown`: it could not be told, and `missing` says what was missing."""
+
+    rule: str
+    because: str
+    evidence: tuple[Evidence, ...]
+    source: str
+    day: int
+    unknown: bool = False
+    missing: str = ""
+    until: int | None = None
+
+
+def evidence(explanation: Explanation, book: Rulebook) -> tuple[Evidence, ...]:
+    """A rule's conditions as the plan document shows them."""
+    return tuple(_evidence(condition, book) for condition in explanation.conditions)
+
+
+def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:
+    return Evidence(
+        text=spelled_out(condition.text, book),
+        keyword=condition.keyword,
+        value=condition.value,
+        limit=condition.limit,
+        holds=condition.holds,
+        margin=condition.margin,
+        origin=condition.origin,
+    )
+
+
+def plain(rule: Rule) -> str:
+    return rule.name.replace("-", " ")
+
+
+def only_beyond(explanation: Explanation) -> bool:
+    """Whether nothing is missing but days that no forecast reaches yet: that is not unknown."""
+    unknown = [c for c in explanation.conditions if c.holds is None]
+    return bool(unknown) and all(c.beyond for c in unknown)
+
+
+def missing_in(explanation: Explanation, book: Rulebook) -> str:
+    unknown = [c for c in explanation.conditions if c.holds is None]
+    if not unknown:
+        return "an input is missing"
+    parts = []
+    for condition in unknown:
+        why = "beyond the forecast" if condition.beyond else "not known"
+        parts.append(f"“{spelled_out(condition.text, book).replace('_', ' ')}” is {why}")
+    return "; ".join(parts)
