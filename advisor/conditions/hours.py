@@ -45,15 +45,15 @@ CHANCE_OF = 0.1
 class HourFacts:
     """What hour rules read; every array has the shape (hours,).
 
-    `starts` are the instants (UTC) at which the hours begin, `day` the index of each one's local
+    `starts` are the instants (UTC) at which the hours begin, `day_of` the index of each one's local
     day on the axis of days, `clock` its hour by the wall clock, 0 to 23. A day on which clocks
     change has 23 or 25 hours, and the hour that comes twice is there twice. `numbers` and `words`
     are keyed by fact; their origin takes the index of an hour.
     """
 
     starts: list[datetime]
-    day: Index
-    clock: Index
+    day_of: NDArray[np.int64]
+    clock: NDArray[np.int64]
     numbers: Mapping[str, Column]
     words: Mapping[str, Words]
 
@@ -63,7 +63,7 @@ def hour_facts(weather: WeatherDays, place: Place, first: int, last: int) -> Hou
 
     Hours that the series does not reach are unknown. Of temperature and humidity the mean of both
     ends of an hour counts; of wind and the heat index the higher end, which is what limits whoever
-    sprays or works. A chance of rain that the source does not give is known once the rain is.
+    sprays or works. A chance of rain that the source does not give is known once the hour is over.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def hour_facts(weather: WeatherDays, place: Place, first: int, last: int) -> Hou
         for day in range(first, last)
         for start, end, clock in clock_hours(weather.daily.days[day], weather.zone)
     ]
-    starts, ends, day, clock = np.array(hours, dtype=np.int64).reshape(-1, 4).T
+    starts, ends, day_of, clock = np.array(hours, dtype=np.int64).reshape(-1, 4).T
     rows = _Rows(weather.series, starts, ends)
     air, humidity = rows.ends("air_temp"), rows.ends("humidity")
     wind, rain = rows.ends("wind"), rows.column("rain")
@@ -89,13 +89,13 @@ def hour_facts(weather: WeatherDays, place: Place, first: int, last: int) -> Hou
     by_wind = "wind and the sun's height, the sky taken as clear"
     return HourFacts(
         [datetime.fromtimestamp(int(start), UTC) for start in starts],
-        day.astype(np.intp),
-        clock.astype(np.intp),
+        day_of,
+        clock,
         {
             "air_temp": rows.mean(air),
             "humidity": rows.mean(humidity),
             "rain": rows.rain(rain),
-            "rain_chance": rows.highest(_chance(weather.series, rows)),
+            "rain_chance": rows.highest(_chance(rows)),
             "wind": rows.highest(*wind),
             "gust": rows.highest(rows.column("gust")),
             "heat_index": rows.highest(*heat, what="NWS heat index"),
@@ -114,7 +114,7 @@ def clock_hours(day: date, zone: ZoneInfo) -> list[tuple[int, int, int]]:
     """The hours of a local day: (first second, last second, hour by the clock), in Unix time.
 
     An hour ends where the clock begins another, or is put back. Where a clock is changed by less
-    than an hour, one of the hours is shorter.
+    than an hour, one of the hours is shorter. Clocks change on a quarter of an hour.
     """
 
     def midnight(of: date) -> int:
@@ -127,8 +127,9 @@ def clock_hours(day: date, zone: ZoneInfo) -> list[tuple[int, int, int]]:
         local = datetime.fromtimestamp(second, zone)
         if known != (known := (local.hour, local.utcoffset())):
             found.append((second, local.hour))
-    ends = [second for second, _ in found[1:]] + [end]
-    return [(second, stop, hour) for (second, hour), stop in zip(found, ends, strict=True)]
+    ends = [*(second for second, _ in found[1:]), end]
+    # A day that a place left out altogether has no hours.
+    return [(second, stop, hour) for (second, hour), stop in zip(found, ends, strict=False)]
 
 
 class _Rows:
@@ -160,7 +161,9 @@ class _Rows:
     def ends(self, name: str) -> tuple[Floats, Floats]:
         """The instants at both ends of each row."""
         at_end = self.column(name)
-        return np.concatenate([[np.nan], at_end[:-1]]), at_end
+        at_start = np.concatenate([[np.nan], at_end[:-1]])
+        at_start[-1] = np.nan  # the row after the last stands for any later one
+        return at_start, at_end
 
     def origin(self, what: str = "") -> Callable[[int], str]:
         def phrase(hour: int) -> str:
@@ -198,7 +201,7 @@ class _Rows:
         return np.where(one == other, one, np.nan)
 
 
-def _chance(series: Series, rows: _Rows) -> Floats:
+def _chance(rows: _Rows) -> Floats:
     chance, rain = rows.column("rain_chance"), rows.column("rain")
     fell = np.where(np.isnan(rain), np.nan, rain > CHANCE_OF)
     return np.where(np.isnan(chance) & rows.past, fell, chance)
@@ -210,10 +213,10 @@ def _sun_down(place: Place, starts: NDArray[np.int64], ends: NDArray[np.int64]) 
     By the sun's centre and without refraction, which puts sunrise some minutes late and sunset
     some minutes early.
     """
-    looks = int(np.max(ends - starts, initial=STEP)) // STEP + 1
+    looks = -(-int(np.max(ends - starts, initial=0)) // STEP) + 1
     times = np.minimum(starts[:, None] + STEP * np.arange(looks), ends[:, None])
     height = sun_height(np.deg2rad(place.latitude), times.astype("datetime64[s]"), place.longitude)
-    return np.min(height, axis=1) <= 0
+    return np.where(np.any(height <= 0, axis=1), 1.0, 0.0)
 
 
 def _words(flag: Floats, origin: Callable[[int], str]) -> Words:

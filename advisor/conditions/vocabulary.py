@@ -55,7 +55,7 @@ STATES = (
 )
 """What a grass can be doing, in the order of `FactWord.words` of the fact `grass`."""
 
-STAGES = ("before", "may-begin", "major", "over")
+STAGES = ("not-yet", "may-begin", "major", "over")
 """How far a weed or an insect has come, in the order of `turf.stages.Stage`."""
 
 PRESSURE = ("low", "moderate", "high")

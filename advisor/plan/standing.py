@@ -57,7 +57,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
 
 
 _STAGE_WORDS = {
-    "before": "not yet",
+    "not-yet": "not yet",
     "may-begin": "may begin",
     "major": "sprouts most",
     "over": "mostly over",

@@ -178,7 +178,7 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Tested:
+class SoilTest:
     """What a soil test says: `of` is one of `words.TESTS`, `result` one of its words."""
 
     of: str
@@ -214,7 +214,7 @@ What = (
     | Seeded
     | Laid
     | Seen
-    | Tested
+    | SoilTest
     | Undo
 )
 
@@ -231,7 +231,7 @@ def record_of(what: What) -> str | None:
             return "dethatching"
         case Seen():
             return what.what
-        case Tested():
+        case SoilTest():
             return f"{what.of}-test"
     return None
 

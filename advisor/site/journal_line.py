@@ -30,7 +30,7 @@ from advisor.site.facts import (
     Seen,
     Skipped,
     Soil,
-    Tested,
+    SoilTest,
     Undo,
     Watered,
     What,
@@ -271,7 +271,7 @@ def _tested(words: _Words) -> What:
     if token.text not in results:
         hint = f"{word_hint(token.text, results)} Right: tested {of.text} {results[0]}"
         raise _wrong(token, f"a test of {of.text} does not say “{token.text}”", hint)
-    return Tested(of.text, token.text)
+    return SoilTest(of.text, token.text)
 
 
 def _undo(words: _Words) -> What:

@@ -36,7 +36,8 @@ from advisor.site.facts import (
     Seen,
     Skipped,
     Soil,
-    Tested,
+    SoilTest,
+    Unreadable,
     Watered,
     record_of,
 )
@@ -209,7 +210,7 @@ class Sums:
         read = [
             (entry.day, entry.what.result)
             for entry in self._entries(lawn)
-            if isinstance(entry.what, Tested) and entry.what.of == of
+            if isinstance(entry.what, SoilTest) and entry.what.of == of
         ]
         unread = [(day, None) for day in self._unread_days(lawn, name)]
         return sorted([*read, *unread], key=lambda one: one[0])
@@ -293,8 +294,9 @@ class Sums:
 
     def _undated(self, lawn: str, name: str) -> bool:
         """Whether a line may tell of that task or record on a day that cannot be told."""
-        unread = [line for line in self.journal.unreadable if line.day is None]
-        return any(line.may_tell(lawn, name) for line in (*unread, *self._misdated()))
+        unread = (line for line in self.journal.unreadable if line.day is None)
+        lines: tuple[Unreadable | Entry, ...] = (*unread, *self._misdated())
+        return any(line.may_tell(lawn, name) for line in lines)
 
     def _misdated(self) -> list[Entry]:
         """Lines with a day to come, where the journal was read for this very day: it is more

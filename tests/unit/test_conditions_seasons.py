@@ -123,13 +123,13 @@ def test_weeds_are_told_by_soil_and_by_air_apart():
     12 °C, Fidanza et al. 1996), while warm air has long passed 200 °F·d (Purdue): they disagree."""
     cold_soil = dict.fromkeys(SOILS, 12.0)
     table = table_at(date(2026, 4, 30), past=130, air_temp=15.0, **cold_soil)
-    assert word(table, "crabgrass_by_soil") == "before"
+    assert word(table, "crabgrass_by_soil") == "not-yet"
     assert word(table, "crabgrass_by_air") in ("major", "unknown")
-    assert word(table, "goosegrass_by_soil") == "before"
+    assert word(table, "goosegrass_by_soil") == "not-yet"
     warm = dict.fromkeys(cold_soil, 14.0)
     table = table_at(date(2026, 1, 31), past=40, air_temp=5.0, **warm)
     assert word(table, "crabgrass_by_soil") == "may-begin"
-    assert word(table, "crabgrass_by_air") == "before"
+    assert word(table, "crabgrass_by_air") == "not-yet"
 
 
 def test_a_year_that_is_not_known_from_its_turn_tells_no_sum():
@@ -142,7 +142,7 @@ def test_a_year_that_is_not_known_from_its_turn_tells_no_sum():
 def test_insects_are_told_by_degree_days_from_their_biofix():
     """Billbugs: first adults at 280 F d above 50 F from 1 March (extension, eastern states)."""
     table = table_at(date(2026, 3, 20), past=40, air_temp=12.0)
-    assert word(table, "billbug") == "before"
+    assert word(table, "billbug") == "not-yet"
     table = table_at(date(2026, 4, 10), past=60, air_temp=14.5)
     assert word(table, "billbug") == "may-begin"
 

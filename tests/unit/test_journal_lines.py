@@ -12,7 +12,9 @@ from site_samples import SHELF, read
 from advisor.series.quantity import Written
 from advisor.site.facts import (
     SEEN,
+    Aerated,
     Applied,
+    Dethatched,
     Done,
     Entry,
     Laid,
@@ -24,6 +26,7 @@ from advisor.site.facts import (
     Seen,
     Skipped,
     Soil,
+    SoilTest,
     Watered,
     What,
 )
@@ -31,7 +34,7 @@ from advisor.site.journal import check_line, read_journal, write_line
 from advisor.site.load import read_site
 from advisor.site.problem import Problem
 from advisor.site.shelf import Shelf
-from advisor.site.words import TASKS
+from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
 
 LAWNS = ("front", "back")
 TODAY = date(2026, 8, 1)
@@ -98,6 +101,15 @@ def test_a_journal_is_read_fact_by_fact() -> None:
         ("2026-04-12 front soil 54 F", "“at” was expected", ""),
         ("2026-04-12 front soil 54 F at 2 in, 8", "a time of day", ""),
         ("2026-04-12 front seen wiltng", "nothing to be seen", "wilting"),
+        ("2026-04-12 front aerated twice", "“twice” is left over", ""),
+        ("2026-04-12 front dethached", "cannot say “dethached”", "dethatched"),
+        ("2026-04-12 front tested", "what was tested was expected", ""),
+        ("2026-04-12 front tested phosphorous low", "not of “phosphorous”", "“phosphorus”"),
+        ("2026-04-12 front tested pH 6.1", "not of “pH”", "Right: tested phosphorus low"),
+        ("2026-04-12 front tested lime", "“needed” or “not-needed” was expected", ""),
+        ("2026-04-12 front tested lime neded", "does not say “neded”", "“needed”"),
+        ("2026-04-12 front tested lime no", "does not say “no”", "Right: tested lime needed"),
+        ("2026-04-12 front tested lime needed now", "“now” is left over", ""),
         ("2026-04-12 front done fed", "no task is called “fed”", "feed"),
         ("2026-04-12 front not now feed", "“yet” was expected", ""),
         ("2026-04-12 front last feed 2026-04-13", "after the line's own day", ""),
@@ -136,17 +148,23 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
         "2026-04-12 back last feed long ago",
         "2026-04-12 back what",
         "2027-04-12 back what",
+        "2026-04-12 back mowed twice",
+        "2026-04-12 back seen moss",
+        "2026-04-12 back tested pH 6.1",
     ]
     found = journal("journal from 2026-01-01\n" + "\n".join(lines)).unreadable
     day = date(2026, 4, 12)
     assert [(one.day, one.lawns, one.tells, one.application) for one in found] == [
         (day, LAWNS, None, True),
-        (None, ("front",), None, True),
+        (None, ("front",), frozenset(TASKS), True),
         (day, ("back",), frozenset(), False),
         (day, ("back",), frozenset(), False),
         (day, ("back",), frozenset({"feed"}), False),
         (day, ("back",), None, True),
         (None, ("back",), None, True),
+        (day, ("back",), frozenset(DEEDS), False),
+        (day, ("back",), frozenset(SIGHTINGS), False),
+        (day, ("back",), frozenset({"phosphorus-test", "lime-test"}), False),
     ]
 
 
@@ -244,6 +262,8 @@ whats = st.one_of(
     st.builds(Seeded, st.one_of(st.just(""), words.map(" ".join))),
     st.builds(Laid, st.one_of(st.just(""), words.map(" ".join))),
     st.builds(Seen, st.sampled_from(SEEN)),
+    st.sampled_from([Aerated(), Dethatched()]),
+    st.sampled_from([SoilTest(of, result) for of, said in TESTS.items() for result in said]),
 )
 
 

@@ -258,6 +258,75 @@ def test_seed_counts_as_overseeding() -> None:
     assert since(found, "overseed", "2026-04-10", lawn="back") == [(1, 1)]
 
 
+def test_deeds_and_sightings_are_counted_from_the_last_one() -> None:
+    """Of one day back to another; before the journal begins nothing is known of them."""
+    found = sums_of(
+        START + "2026-04-09 front mowed at 3 in\n2026-04-10 front aerated\n"
+        "2026-04-11 all dethatched\n2026-04-12 front seen crabgrass\n"
+        "2026-05-02 front seen crabgrass\n"
+    )
+    assert since(found, "crabgrass", "2026-03-11", "2026-04-12", "2026-05-01", "2026-05-12") == [
+        (10, math.inf),
+        (0, 0),
+        (19, 19),
+        (10, 10),
+    ]
+    days = {"mowing": 11, "aeration": 10, "dethatching": 9}
+    for deed, number in days.items():
+        assert since(found, deed, "2026-04-20") == [(number, number)]
+    assert since(found, "aeration", "2026-04-20", lawn="back") == [(50, math.inf)]
+    assert since(found, "dethatching", "2026-04-20", lawn="back") == [(9, 9)]
+    assert since(found, "pale", "2026-04-20") == [(50, math.inf)]
+    assert since(sums_of("2026-04-09 front mowed\n"), "mowing", "2026-04-08", "2026-04-20") == [
+        (0, math.inf),
+        (0, 11),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "unknown"),
+    [
+        ("2026-04-09 front seen moss", {"pale"}),
+        ("2026-04-09 front seen pale and thin", {"pale"}),
+        ("2026-04-09 front mowed high", {"mowing"}),
+        ("2026-04-09 front aerated and mowed", {"mowing"}),
+        ("2026-04-09 front rain plenty", set()),
+        ("2026-04-09 front applied 5 pounds", {"feed"}),
+        ("2026-04-09 front tested pH", set()),
+        ("2026-04-09 back seen moss", set()),
+        ("2026-04-09 front saw moss", {"pale", "mowing", "feed"}),
+        ("2026-04-09 frnt seen moss", {"pale", "mowing", "feed"}),
+        ("2027-04-09 front seen pale", {"pale"}),
+        ("2026-04-99 front seen moss", {"pale"}),
+    ],
+)
+def test_a_line_that_cannot_be_read_leaves_what_it_may_tell_of_unknown(
+    line: str, unknown: set[str]
+) -> None:
+    """From its day on, or up to today where its day cannot be told (today is 1 June)."""
+    found = sums_of(KNOWN + "2026-03-05 front mowed\n2026-03-05 front seen pale\n" + f"{line}\n")
+    undated = not line.startswith("2026-04-09")
+    known = {"pale": 93, "mowing": 93, "feed": 237}
+    for name, days in known.items():
+        least = days if name not in unknown else 5 if undated else 58
+        assert since(found, name, "2026-06-06") == [(least, days)], name
+
+
+def test_soil_tests_by_day() -> None:
+    """What they said; nothing for sure where a line that cannot be read may say otherwise."""
+    told = "2026-04-09 all tested phosphorus low\n2026-05-01 front tested phosphorus enough\n"
+    first, second = date(2026, 4, 9), date(2026, 5, 1)
+    found = sums_of(KNOWN + told)
+    assert found.soil_tests("front", "phosphorus") == [(first, "low"), (second, "enough")]
+    assert found.soil_tests("back", "phosphorus") == [(first, "low")]
+    assert found.soil_tests("back", "lime") == []
+    vague = sums_of(KNOWN + told + "2026-05-01 front tested phosphorus\n2026-05-02 front rain x\n")
+    assert vague.soil_tests("front", "phosphorus")[-1] == (second, None)
+    assert sums_of(KNOWN + told + "2026-05-99 all tested x\n").soil_tests("front", "lime") == []
+    undated = sums_of(KNOWN + told + "2026-05-99 all tested x\n")
+    assert undated.soil_tests("front", "phosphorus") == []
+
+
 def test_water_rain_and_what_was_seen_are_handed_on() -> None:
     """1 in = 25.4 mm."""
     found = sums_of(
