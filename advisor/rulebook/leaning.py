@@ -14,7 +14,7 @@ from enum import StrEnum
 import numpy as np
 
 from advisor.conditions.table import Column, Table
-from advisor.conditions.vocabulary import FACTS
+from advisor.conditions.vocabulary import FACTS, SEEDING, STAGES
 from advisor.rulebook.book import Keyword, Rule, Rulebook, RuleKind
 from advisor.rulebook.tree import (
     Either,
@@ -31,6 +31,11 @@ from advisor.rulebook.tree import (
 LEAST_DAYS = 7
 """Days that a table needs before anything is said to be lacking [judgement]."""
 
+YEAR = 365
+"""Days that it takes where a season may leave a fact open: a weed's stage in spring says nothing of
+autumn."""
+
+_SEASONAL = {name for name, word in FACTS.items() if word.words in (STAGES, SEEDING)}
 _HALVES = {"autumn_frost": "spring_frost", "spring_frost": "autumn_frost"}
 """Facts that one half of the year leaves open by their nature: the other tells whether such facts
 are to be had."""
@@ -113,7 +118,9 @@ def _spelled(leaf: Leaf, units: str) -> str:
 
 
 def _untold(table: Table, leaf: Leaf) -> bool:
-    """Whether no day tells anything of a fact."""
+    """Whether no day tells anything of a fact, of days enough."""
+    if isinstance(leaf, Is) and leaf.fact in _SEASONAL and table.forecast_end < YEAR:
+        return False
     if isinstance(leaf, FactValue) and leaf.name in _HALVES:
         other = FactValue(_HALVES[leaf.name], leaf.kind)
         return not _told(table, leaf) and not _told(table, other)

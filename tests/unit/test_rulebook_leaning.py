@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -122,6 +123,16 @@ def test_frost_is_lacking_only_where_no_half_of_the_year_has_it() -> None:
     rule = "notes n for x\n while autumn_frost more than 50%"
     assert facts(table({"spring_frost": known(0.5)}), rule) == []
     assert facts(table(), rule) == ["autumn_frost"]
+
+
+def test_a_stage_is_lacking_only_where_a_whole_year_does_not_tell_it() -> None:
+    """Annual bluegrass sprouts in autumn; in spring nobody knows yet."""
+    rule = "notes n for x\n while crabgrass_by_soil is major\n and cool_seeding is open"
+    assert facts(table(), rule) == []
+    year = [date(2025, 1, 1) + timedelta(n) for n in range(370)]
+    codes = np.full(370, -1, dtype=np.int8)
+    asked = replace(table(), days=year, words={"cool_seeding": Words(codes)}, forecast_end=365)
+    assert facts(asked, rule) == ["crabgrass_by_soil", "cool_seeding"]
 
 
 def test_a_table_of_a_few_days_tells_of_nothing() -> None:
