@@ -41,6 +41,14 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
 
     `failure` is a sentence on a fetch that went wrong; the digest tells it.
     """
+    given, run_id = given_for(read, site, store, now, failure)
+    return Decision(make_plan(given, now), run_id)
+
+
+def given_for(
+    read: Read, site: Site, store: Store, now: datetime, failure: str = ""
+) -> tuple[Given, int | None]:
+    """What a decision is made from, and the stored run of weather in it (None without any)."""
     stored = store.series(place_key(site), as_of=now)
     given = Given(
         site=site,
@@ -56,7 +64,7 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
     )
-    return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
+    return given, stored.run_id if stored is not None else None
 
 
 def _credit(site: Site, store: Store) -> str:

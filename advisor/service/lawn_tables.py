@@ -6,14 +6,12 @@ import os
 from datetime import datetime
 from pathlib import Path
 
-from advisor.conditions.facts import lawn_facts
-from advisor.conditions.site_weather import site_weather
+from advisor.plan.asked import views
 from advisor.rulebook.leaning import Grown
-from advisor.service.decide import advised_before
+from advisor.service.decide import given_for
 from advisor.service.folders import Read, database_file
 from advisor.service.places import place_key
 from advisor.site.place import Site
-from advisor.site.sums import sums
 from advisor.store.database import Store
 
 
@@ -40,22 +38,12 @@ def lawn_tables(read: Read, site: Site, state: Path, now: datetime) -> tuple[Gro
 
 
 def _tables(read: Read, site: Site, store: Store, now: datetime) -> tuple[Grown, ...]:
-    stored = store.series(place_key(site), as_of=now)
-    if stored is None:
+    # It may be days old where the service does not run, so it is looked at as it was then.
+    then = store.newest_fetch(place_key(site), now)
+    if then is None:
         return ()
-    # Weather may be days old where the service does not run: it is looked at as it was then.
-    then = min(now, stored.series.source.fetched_at)
-    past = store.past_years(place_key(site), as_of=then)
-    weather = site_weather(stored.series, site, then, past)
-    if weather is None:
-        return ()
-    day = weather.daily.days[weather.daily.today]
-    advised = advised_before(store, site, then)
-    counted = sums(site, read.files.shelf, read.files.journal, advised, day)
+    given, _ = given_for(read, site, store, then)
     return tuple(
-        Grown(
-            lawn.name, lawn.grass, lawn.grass_class,
-            lawn_facts(weather, site, lawn, counted).table,
-        )
-        for lawn in site.lawns
-    )  # fmt: skip
+        Grown(view.lawn.name, view.lawn.grass, view.lawn.grass_class, view.facts.table)
+        for view in views(given, then)
+    )
