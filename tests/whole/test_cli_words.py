@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from command_line import Said, call, demo, program, surroundings
+from command_line import Said, call, demo, on_a_service, program, surroundings
 
 from advisor.cli.exits import Exit
 
@@ -112,11 +112,15 @@ def test_the_vocabulary_loads_nothing_slow(words: list[str]) -> None:
     assert _loaded(said.err) == set()
 
 
-def test_check_loads_no_network_database_or_templates(site: Path) -> None:
+def test_check_loads_no_network_database_or_templates(site: Path, tmp_path: Path) -> None:
     """`check` reads and tries rules: pydantic, the parser and, for the trials, arrays."""
-    said = program("check", site, python=["-X", "importtime"])
+    own = demo(tmp_path)
+    on_a_service(own, "http://127.0.0.1:9")
+    said = program("check", own, python=["-X", "importtime"])
     assert said.code == Exit.DONE
     assert _loaded(said.err) == {"lark", "numpy", "pydantic"}
+    said = program("check", site, python=["-X", "importtime"])
+    assert "jinja2" not in _loaded(said.err), "recorded weather takes the client, no templates"
 
 
 def test_a_look_loads_no_templates(piped: Said) -> None:
