@@ -44,8 +44,14 @@ def _listed(tasks: tuple[str, ...]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
+_DOING = {"iron": "iron", "broadleaf-herbicide": "spraying broad-leaved weeds"}
+"""Tasks whose titles do not go into a sentence."""
+
+
 def _plain(task: str) -> str:
     """`weed barrier`, `feeding`; a word without a title of its own stays as it is."""
+    if task in _DOING:
+        return _DOING[task]
     return TASK_TITLES.get(task, task.replace("-", " ")).lower().partition(" (")[0]
 
 
