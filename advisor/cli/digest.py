@@ -7,14 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.cli.exits import Exit
+from advisor.cli.looking import open_store, refreshed
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.files import plan_json, write_files
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
-from advisor.service.folders import FolderError, database_file, environment, make_state
+from advisor.service.folders import FolderError, environment
+from advisor.service.last_good import keep
 from advisor.service.schedule import next_digest
-from advisor.service.weather import refresh
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
 from advisor.store.snapshot import may_only_read
@@ -28,8 +29,8 @@ def run(arguments: argparse.Namespace) -> int:
         err("site.toml names nobody to write to; add a [mail] table, or leave --send out.")
         return Exit.SITE
     try:
-        with _store(opened, keep=arguments.send) as store:
-            return _digest(arguments, opened, store)
+        with open_store(opened, keep=arguments.send) as store:
+            return _digest(arguments, _kept(opened, store), store)
     except StoreError as error:
         err(str(error))
     except FolderError as error:
@@ -37,16 +38,16 @@ def run(arguments: argparse.Namespace) -> int:
     return Exit.LATER
 
 
-def _store(opened: Opened, *, keep: bool) -> Store:
-    """The site's store. A look at a recorded site leaves nothing behind on the disk."""
-    path = database_file(opened.state)
-    if opened.site.weather.recorded is not None and not keep and not path.exists():
-        return Store(":memory:")
-    return Store(make_state(opened.state))
+def _kept(opened: Opened, store: Store) -> Opened:
+    """Keep copies of the owner's rules, where this command writes state anyway."""
+    if store.path == ":memory:" or may_only_read(Path(store.path)):
+        return opened
+    unkept = keep(opened.read.good, opened.state)
+    return opened if unkept is None else replace(opened, read=opened.read.telling(unkept))
 
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
-    decision = decide(opened.read, opened.site, store, opened.now, _refreshed(opened, store))
+    decision = decide(opened.read, opened.site, store, opened.now, refreshed(opened, store))
     if arguments.send:
         decision = replace(decision, plan=_named_next(opened, decision.plan))
     plan = decision.plan
@@ -71,16 +72,6 @@ def _named_next(opened: Opened, plan: Plan) -> Plan:
     zone = opened.site.place.zone_info
     following = next_digest(opened.now, times.weekday, times.hour, zone, plan.on, opened.now)
     return plan.model_copy(update={"next_digest": following.astimezone(zone).date()})
-
-
-def _refreshed(opened: Opened, store: Store) -> str:
-    """Bring the weather up to date, where this moment and this user can; a sentence on failure."""
-    site = opened.site
-    if opened.looking_back and site.weather.recorded is None:
-        return ""
-    if store.path != ":memory:" and may_only_read(Path(store.path)):
-        return ""  # whoever may only look sees what the service has fetched
-    return refresh(site, opened.read.folder, store, opened.now, environment())
 
 
 def _write(arguments: argparse.Namespace, opened: Opened, plan: Plan) -> bool:

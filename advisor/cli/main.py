@@ -1,7 +1,7 @@
 """The command `swardcast`: parse words, call one function, print.
 
 Only what the named command needs is imported: `--help` loads nothing that is slow, `check` no
-network, database or templates.
+templates, the database only where there is one, and the client only for recorded weather.
 """
 
 from __future__ import annotations
@@ -49,6 +49,28 @@ def parser() -> argparse.ArgumentParser:
         "--out", metavar="DIR", help="write digest.txt, digest.html, digest.eml and plan.json"
     )
     digest.add_argument("--send", action="store_true", help="send it to the people of the site")
+
+    explain = commands.add_parser("explain", help="what each rule says on a day, and why",
+        description="What the rules say of each lawn on a day, each condition with its value, its"
+        " limit and the day on which it will turn.")  # fmt: skip
+    _site(explain)
+    explain.add_argument("rule", metavar="RULE", nargs="?", default="", help="only this rule")
+    explain.add_argument("--lawn", metavar="LAWN", default="", help="only this lawn")
+    explain.add_argument(
+        "--on", metavar="DATE", type=_day, help="as it stood on this day's morning"
+    )
+    explain.add_argument("--all", action="store_true", help="the silent rules in full too")
+    explain.add_argument("--differs", action="store_true",
+        help="only what your own rule files change, and on which days")  # fmt: skip
+    explain.add_argument("--json", action="store_true", help="as JSON")
+
+    facts = commands.add_parser("facts", help="every word that a rule may use",
+        description="The facts that rules may name: kind, range, meaning; with a site, what each is"
+        " today on each lawn.")  # fmt: skip
+    facts.add_argument("site", metavar="SITE", nargs="?", help="a site's folder, for its values")
+    _state(facts)
+    facts.add_argument("--on", metavar="DATE", type=_day, help="the values of this day's morning")
+    facts.add_argument("--json", action="store_true", help="as JSON")
 
     log = commands.add_parser("log", help="write down what was done or seen",
         description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
@@ -110,7 +132,7 @@ def main(words: Sequence[str] | None = None) -> int:
     _lenient(sys.stdout, sys.stderr)
     try:
         try:
-            return _run(parser().parse_args(words))
+            return _run(_parsed(words))
         finally:
             sys.stdout.flush()
     except BrokenPipeError:
@@ -120,6 +142,17 @@ def main(words: Sequence[str] | None = None) -> int:
         return Exit.DONE
     except KeyboardInterrupt:
         return Exit.INTERRUPTED
+
+
+def _parsed(words: Sequence[str] | None) -> argparse.Namespace:
+    """The call's words. A rule may stand behind options too, where argparse would not look."""
+    top = parser()
+    arguments, left = top.parse_known_args(words)
+    if len(left) == 1 and getattr(arguments, "rule", None) == "" and left[0][:1] != "-":
+        arguments.rule = left.pop()
+    if left:
+        top.error(f"unrecognized arguments: {' '.join(left)}")
+    return arguments
 
 
 def _lenient(*streams: object) -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from pydantic import BaseModel
+if TYPE_CHECKING:
+    from pydantic import BaseModel
 
 LONGEST_TEXT = 1200
 """Characters that one text may have; what is longer is cut and ends in an ellipsis."""
@@ -25,7 +26,7 @@ _ESCAPE = re.compile(
 _SPACES = re.compile(r"\s+")
 _JOINERS = "\u200c\u200d"  # needed inside words of some scripts, and inside emoji
 
-Part = TypeVar("Part", bound=BaseModel)
+Part = TypeVar("Part", bound="BaseModel")
 
 
 def clean_text(text: str, limit: int = LONGEST_TEXT) -> str:
@@ -73,6 +74,9 @@ def _clean_value(name: str, value: object) -> object:
         if name == "problems":
             return clean_lines(value)
         return clean_text(value, LONGEST_NAME if name in _NAMES else LONGEST_TEXT)
+    # a slow import, for nothing where only texts are cleaned
+    from pydantic import BaseModel
+
     if isinstance(value, BaseModel):
         return cleaned(value)
     if isinstance(value, tuple):

@@ -73,10 +73,8 @@ def make_plan(given: Given, now: datetime) -> Plan:
     zone = ZoneInfo(site.place.zone)
     today = now.astimezone(zone).date()
     counted = sums(site, given.shelf, given.journal, given.advised, today)
-    weather = None
-    if given.series is not None and now - given.series.source.fetched_at <= STALE_AFTER:
-        weather = site_weather(given.series, site, now, given.past)
-    if weather is None or weather.daily.forecast_end <= weather.daily.today:
+    weather = usable_weather(given, now)
+    if weather is None:
         return _cannot_tell(given, now, today, counted)
     setting = Setting(site, given.shelf, given.book, weather, now)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
@@ -99,6 +97,27 @@ def make_plan(given: Given, now: datetime) -> Plan:
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
     )
+
+
+def usable_weather(given: Given, now: datetime) -> SiteWeather | None:
+    """The weather facts, where there is a forecast that a decision may rest on."""
+    if given.series is None or now - given.series.source.fetched_at > STALE_AFTER:
+        return None
+    weather = site_weather(given.series, given.site, now, given.past)
+    if weather is None or weather.daily.forecast_end <= weather.daily.today:
+        return None
+    return weather
+
+
+def why_no_weather(given: Given, now: datetime) -> str:
+    """Why there is no usable weather, as a sentence."""
+    if given.series is None:
+        return "There is no forecast: none could be fetched yet."
+    age = now - given.series.source.fetched_at
+    if age > STALE_AFTER:
+        hours = age.total_seconds() / 3600
+        return f"The newest forecast is {hours:.0f} hours old, too old to decide on."
+    return "The newest forecast does not tell of today's air temperature."
 
 
 def next_digest(site: Site, today: date) -> date:
@@ -312,13 +331,7 @@ def _last_known(given: Given, now: datetime, lawn: Lawn, counted: Sums) -> tuple
 def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Plan:
     """No weather, or weather too old to decide on: wait, and say so."""
     site = given.site
-    if given.series is None:
-        why = "There is no forecast: none could be fetched yet."
-    elif now - given.series.source.fetched_at > STALE_AFTER:
-        hours = (now - given.series.source.fetched_at).total_seconds() / 3600
-        why = f"The newest forecast is {hours:.0f} hours old, too old to decide on."
-    else:
-        why = "The newest forecast does not tell of today's air temperature."
+    why = why_no_weather(given, now)
     lawns = tuple(
         LawnPlan(
             name=lawn.name,

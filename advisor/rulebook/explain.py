@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -39,7 +40,8 @@ class ConditionResult:
 
     `text` is the line as in the file, without its first word. `keyword` is `while`, `once` or
     `until`: an `and` line has that of the line it goes on from. `value`, `limit` and `margin` are
-    those of the test that decided, in the owner's units; None where there is nothing to show.
+    those of the test that decided (of all its tests, where none holds), in the owner's units; None
+    where there is nothing to show.
     `facts` are the facts it reads. `beyond`: unknown, and only because the forecast ends before.
     `change` is the index of the next day on which `holds` differs; None if none is in the table.
     """
@@ -127,23 +129,29 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
     holds = said(truth, day)
     tests = condition.test.tests
     decided = next((t for t in tests if said(asked.truth(t), day) is holds), tests[0])
-    value, limit, gap = _numbers(asked, decided, day)
+    # What fails, fails in each of its tests.
+    telling = tests if holds is False else (decided,)
+    values, limits, gaps = zip(*(_numbers(asked, test, day) for test in telling), strict=True)
     read = dict.fromkeys(reads(condition.test))
     beyond = holds is None and _beyond(asked, list(read), day)
     # Where one test of several decided, only its numbers have an origin to tell.
-    shown = dict.fromkeys(reads(decided)) if holds is not None else read
+    shown = dict.fromkeys(reads(decided)) if holds else read
     return ConditionResult(
         condition.keyword.value,
         condition.text,
-        value,
-        limit,
+        _joined(values, " and "),
+        _joined(limits, " or "),
         holds,
-        gap,
+        _joined(gaps, " and "),
         _origin(asked, list(shown), day),
         tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
         beyond,
         _change(truth.yes.astype(np.int8) - truth.no, day),
     )
+
+
+def _joined(parts: Sequence[str | None], link: str) -> str | None:
+    return link.join(dict.fromkeys(part for part in parts if part)) or None
 
 
 def _numbers(asked: Evaluator, test: Test, day: int) -> tuple[str | None, str | None, str | None]:

@@ -51,6 +51,7 @@ def read_rulebook(files: Sequence[RuleFile], *, own: Sequence[RuleFile] = ()) ->
         tuple(trials),
         tuple(dict.fromkeys(problems)),
         reading.holds_everything or reading.outline.lost_hold,
+        reading.off,
     )
 
 
@@ -63,9 +64,12 @@ class _Reading:
     known: Settings = field(default_factory=dict)
     in_force: dict[str, Rule] = field(default_factory=dict)
     holds_everything: bool = False
+    off: dict[str, tuple[str, int]] = field(default_factory=dict)
     _pool: dict[Node, Node] = field(default_factory=dict)
     _replaced: set[str] = field(default_factory=set)
     _named: set[str] = field(default_factory=set)
+    _gone: set[str] = field(default_factory=set)
+    """Names of shipped rules that the owner switches off or gives anew."""
     _own_settings: list[tuple[Block, Setting]] = field(default_factory=list)
     _given: list[tuple[Block, Setting]] = field(default_factory=list)
     _used: set[str] = field(default_factory=set)
@@ -100,7 +104,9 @@ class _Reading:
     def _replace_settings(self, readers: Sequence[RuleReader]) -> None:
         """Take over the owner's settings with which the shipped rules still make sense: all at
         once, or else each that makes sense without those that make none."""
-        read = [(r, r.read(self.known, self._pool)) for r in readers if not r.block.own and r.rule]
+        shipped_rules = [r for r in readers if not r.block.own and r.rule]
+        kept = [r for r in shipped_rules if cast(Rule, r.rule).name not in self._gone]
+        read = [(r, r.read(self.known, self._pool)) for r in kept]
         sound = [(r, found.used) for r, found in read if not found.problems]
 
         def upset(tried: Settings, names: set[str]) -> tuple[Rule, Problem] | None:
@@ -147,10 +153,16 @@ class _Reading:
 
     def rules(self) -> None:
         readers = [RuleReader(block) for block in self._blocks(*KINDS)]
+        self._gone = {_word(block) for block in self._blocks("off") if block.own}
+        self._gone |= {r.rule.name for r in readers if r.rule and r.block.own and not r.outline}
+        as_shipped = dict(self.known)
         self._replace_settings(readers)
         seen: set[tuple[bool, str]] = set()
         for reader in readers:
             read = reader.read(self.known, self._pool)
+            if read.problems and read.rule and not read.rule.own and read.rule.name in self._gone:
+                # the owner's values need not suit a rule that is not in force
+                read = reader.read(as_shipped, self._pool)
             self._used |= read.used
             self._warnings += read.warnings
             rule = read.rule
@@ -165,14 +177,20 @@ class _Reading:
             again = (rule.own, rule.name) in seen
             seen.add((rule.own, rule.name))
             self._named.add(rule.name)
-            self._put(rule, read, again)
+            self._put(reader.block, rule, read, again)
 
-    def _put(self, rule: Rule, read: Read, again: bool) -> None:
+    def _put(self, block: Block, rule: Rule, read: Read, again: bool) -> None:
         good = not read.problems and not rule.broken
         if good:
             if rule.own and rule.name in self.in_force:
                 self._replaced.add(rule.name)
-                del self.in_force[rule.name]
+                before = self.in_force.pop(rule.name)
+                if before.kind is RuleKind.HOLDS and rule.kind is not RuleKind.HOLDS:
+                    what = (
+                        f"this takes the place of the shipped hold {rule.name}, and holds nothing"
+                    )
+                    hint = "Give your rule another name, and the hold stays."
+                    self.problems.append(replace(block.head.whole(what, hint), warning=True))
             self.in_force[rule.name] = rule
         elif rule.kind is RuleKind.HOLDS and (again or rule.name not in self.in_force):
             key = f"{rule.name}:{rule.line}" if rule.name in self.in_force else rule.name
@@ -181,37 +199,51 @@ class _Reading:
     def switched_off(self) -> None:
         """Take out the shipped rules that the owner has switched off."""
         for block in self._blocks("off"):
-            name = block.head.rest.split("#", 1)[0].strip()
+            name, line = _word(block), block.head
             rule = self.in_force.get(name)
             if not block.own:
                 what = "only an owner's file switches a rule off"
-                self.problems.append(block.head.whole(what, "Here, take the rule out instead."))
+                self.problems.append(line.whole(what, "Here, take the rule out instead."))
+            elif len(name.split()) != 1:
+                what = "“off” takes the name of one rule"
+                hint = "Each has a line of its own."
+                self.problems.append(line.whole(what, hint, example="off spring-barrier"))
+            elif name in self.off:
+                file, number = self.off[name]
+                what = f"{name} is switched off already, in {file}, line {number}"
+                self.problems.append(replace(line.whole(what, "Keep one."), warning=True))
             elif name in self._replaced or (rule is not None and rule.own):
                 what = f"{name} is switched off, and given in your own files as well"
-                self.problems.append(block.head.whole(what, "Keep one of the two."))
+                self.problems.append(line.whole(what, "Keep one of the two."))
             elif rule is None and name not in self._named:
                 shipped = [r.name for r in self.in_force.values() if not r.own]
                 what = f"no shipped rule is called “{name}”"
-                self.problems.append(self._no_rule(block, what, name, shipped))
+                if self.known.get(name) is not None:
+                    hint = "It is a setting; give it another value."
+                    example = f"setting {name} = {cast(Setting, self.known[name]).written}"
+                    self.problems.append(line.whole(what, hint, example=example))
+                else:
+                    self.problems.append(self._no_rule(block, what, name, shipped))
             else:
                 self.in_force.pop(name, None)
                 self._replaced.add(name)
+                self.off[name] = (line.file, line.number)
 
     def trials(self) -> list[Trial]:
         """The trials of rules that are in force."""
         found: list[Trial] = []
         for block in self._blocks("trial"):
-            name = block.head.rest.split("#", 1)[0].strip()
+            name = _word(block)
             if not name or " " in name:
                 what = "a trial names one rule"
                 self.problems.append(self._no_rule(block, what, name, list(self.in_force)))
                 continue
+            if not block.own and name in self._replaced:
+                continue  # it is about a rule that is not in force
             rule = self.in_force.get(name)
             hourly = None if rule is None or rule.broken else rule.hourly
             read = read_trial(block, name, hourly)
             self.problems += read.problems
-            if not block.own and name in self._replaced:
-                continue
             if rule is None and name not in self._named:
                 what = f"no rule is called “{name}”"
                 self.problems.append(self._no_rule(block, what, name, list(self.in_force)))
@@ -249,6 +281,11 @@ def _as_shipped(setting: Setting, name: str = "") -> str:
     """The line of a setting, maybe with another name."""
     apart = " apart" if setting.apart else ""
     return f"setting {name or setting.name} = {setting.written}{apart}"
+
+
+def _word(block: Block) -> str:
+    """What follows a head's first word."""
+    return block.head.rest.split("#", 1)[0].strip()
 
 
 def _twice(block: Block, what: str, name: str) -> LineError:

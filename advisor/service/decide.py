@@ -12,7 +12,6 @@ from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.site.events import Advised
 from advisor.site.place import Site
-from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.weather.credit import (
     ATTRIBUTION,
@@ -42,6 +41,14 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
 
     `failure` is a sentence on a fetch that went wrong; the digest tells it.
     """
+    given, run_id = given_for(read, site, store, now, failure)
+    return Decision(make_plan(given, now), run_id)
+
+
+def given_for(
+    read: Read, site: Site, store: Store, now: datetime, failure: str = ""
+) -> tuple[Given, int | None]:
+    """What a decision is made from, and the stored run of weather in it (None without any)."""
     stored = store.series(place_key(site), as_of=now)
     given = Given(
         site=site,
@@ -53,11 +60,11 @@ def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "
         attribution=_credit(site, store),
         attribution_url=ATTRIBUTION_URL,
         licence_url=LICENCE_URL if site.weather.recorded is None else "",
-        problems=tuple(_one_line(problem) for problem in read.problems),
+        problems=tuple(problem.sentence for problem in read.problems),
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
     )
-    return Decision(make_plan(given, now), stored.run_id if stored is not None else None)
+    return given, stored.run_id if stored is not None else None
 
 
 def _credit(site: Site, store: Store) -> str:
@@ -79,9 +86,3 @@ def sent_before(store: Store, site: Site, now: datetime) -> list[Sent]:
         Sent(advice.decided_at.astimezone(zone).date(), advice.decided, tuple(advice.actions))
         for advice in store.advised(site.id, before=now)
     ]
-
-
-def _one_line(problem: Problem) -> str:
-    """A problem as one sentence for the digest: place, what, and how to mend it."""
-    place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
-    return " ".join([f"{place}: {problem.what}.", *problem.hint.splitlines()])

@@ -44,6 +44,12 @@ class Problem:
         parts += [f"  {line}" for line in self.hint.splitlines()]
         return "\n".join(parts)
 
+    @property
+    def sentence(self) -> str:
+        """Place, what is wrong, and how to mend it, as running text."""
+        place = f"{self.file}, line {self.line}" if self.line else self.file
+        return " ".join([f"{place}: {self.what}.", *self.hint.splitlines()])
+
 
 def closest(word: str, known: Iterable[str]) -> str:
     """The known word that is most like another, whatever its capitals, or the empty text."""

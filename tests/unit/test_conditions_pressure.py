@@ -9,8 +9,8 @@ import pytest
 from plan_cases import files, moment, weather
 
 from advisor.conditions.site_weather import SiteWeather, site_weather
+from advisor.conditions.vocabulary import PRESSURE
 from advisor.series.hourly import Series
-from advisor.turf.disease import PRESSURE
 
 TODAY = date(2026, 7, 10)
 AT = 30

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.conditions.vocabulary import PRESSURE
 from advisor.turf.disease import (
-    PRESSURE,
     brown_patch_index,
     brown_patch_kentucky,
     brown_patch_pressure,
