@@ -210,7 +210,10 @@ def test_rules_made_by_the_grammar_are_judged_and_explained() -> None:
 # Size and time
 
 
-def lines_of(make: Callable[[int], str], size: int, head: str = "notes n for x") -> str:
+HEAD = "notes n for x\nsays x\nsource y\nwhile rain more than 9 mm"
+
+
+def lines_of(make: Callable[[int], str], size: int, head: str = HEAD) -> str:
     found = [head]
     left = size - len(head)
     while left > 0:
@@ -245,18 +248,20 @@ HOSTILE: dict[str, Callable[[int], str]] = {
     "many conditions": lambda size: lines_of(
         lambda n: f"and rain more than {n % 9} mm or wind less than {n % 7 + 1} mph", size
     ),
+    "a contradiction of many": lambda size: (
+        lines_of(lambda n: f"and rain more than {n % 9 + 1} mm", size) + "\nand rain less than 1 mm"
+    ),
     "many alternatives": lambda size: lines_of(repeated("rain more than 1 in", " or "), size),
     "unknown facts": lambda size: lines_of(lambda n: f"and rian{n} more than 1 in", size),
     "unknown keywords": lambda size: lines_of(lambda n: f"whlie{n} x", size),
-    "placeholders": lambda size: lines_of(lambda _n: "says " + "{a}" * 100, size),
-    "braces": lambda size: lines_of(lambda _n: "source y\nsays " + "{" * 400, size),
+    "placeholders": lambda size: lines_of(lambda n: f"notes n{n} for x\nsays {'{a}' * 100}", size),
+    "braces": lambda size: lines_of(lambda n: f"notes n{n} for x\nsays {'{' * 400}", size),
     "settings": lambda size: lines_of(lambda n: f"setting s{n} = 5 F", size),
     "rules": lambda size: lines_of(
         lambda n: f"notes n{n} for x\nwhile rain more than 1 in\nsays x\nsource y", size
     ),
     "trials": lambda size: lines_of(
-        lambda _n: "trial n\ntake rain = 1 in\nanswer yes", size,
-        "notes n for x\nwhile rain more than 1 in\nsays x\nsource y",
+        lambda _n: "trial n\ntake rain = 1 in\nanswer yes", size
     ),
     "one long line": lambda size: "notes n for x\nwhile " + "rain " * (size // 5),
     "one long word": lambda size: "x" * size,
