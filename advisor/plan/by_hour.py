@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +29,7 @@ class ByHour:
     lawn: Lawn
     facts: HourFacts
     day: Evaluator
+    zone: ZoneInfo
     now: int
     """Index of the first hour that is not over yet."""
 
@@ -36,7 +38,7 @@ class ByHour:
         facts, days = self.facts, self.day.table
         ends = np.flatnonzero(facts.day_of >= days.forecast_end)
         table = Table(
-            days=list(facts.starts),
+            days=[start.astimezone(self.zone) for start in facts.starts],
             numbers=facts.numbers,
             at_depth=_nothing_by_the_hour,
             words=facts.words,

@@ -107,6 +107,16 @@ def test_a_hold_that_cannot_be_told_is_said_to_hold() -> None:
     """Or an owner would take it for one that never does."""
     text = said([], None, RuleKind.HOLDS, why=Why.ADDED, unknown=((MARCH, MARCH + 3),))
     assert text.endswith("It cannot be told, and so holds, Mar 1 to Mar 4.")
+    gap = ((MARCH, MARCH + 3),)
+    more = said([(1, 2)], [(1, 2)], RuleKind.OPENS, unknown=gap)
+    assert more.endswith("as shipped. It cannot be told Mar 1 to Mar 4.")
+
+
+def test_what_neither_can_tell_is_no_difference() -> None:
+    each, gap = rule(RuleKind.HOLDS), ((MARCH, MARCH + 3),)
+    change = Change(each.name, Why.SETTING, each, each, ())
+    same = Difference(change, Days(((1, 2),), gap), Days(((1, 1),), gap))
+    assert "cannot be told" not in sentence(same, DAYS, TODAY, "us")
 
 
 def test_a_rule_that_days_do_not_tell_of() -> None:

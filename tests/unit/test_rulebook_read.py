@@ -41,7 +41,7 @@ waters thirst for watering
 
 notes cut for mowing
   while   growth between 0.2 and 0.9
-  says    Mow.
+  says    Mow when it is {cooler} cooler.
   source  common practice, no source
 
 trial downpour

@@ -14,7 +14,8 @@ from command_line import Said, call, demo, on_a_service, program, surroundings
 from advisor.cli.exits import Exit
 
 COMMANDS = (
-    "init", "check", "digest", "log", "journal", "run", "turn", "status", "doctor"
+    "init", "check", "digest", "explain", "facts", "log", "journal", "run", "turn", "status",
+    "doctor",
 )  # fmt: skip
 SLOW = ("httpx", "jinja2", "lark", "numpy", "pydantic", "sqlite_utils")
 
@@ -63,6 +64,9 @@ def test_the_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> Non
         ("digest", "site", "--on", "2025-02-30"),
         ("digest", "site", "--on", "soon"),
         ("digest", "site", "--loud"),
+        ("explain", "site", "thirst", "downpour"),
+        ("explain", "site", "--loud", "thirst"),
+        ("facts", "site", "grass"),
         ("log", "site", "front"),
         ("init", "new"),
     ],
@@ -96,6 +100,14 @@ def test_a_folder_that_is_not_there_ends_with_78(
 def test_help_loads_nothing_slow() -> None:
     """`--help` is a matter of argparse alone."""
     said = program("--help", python=["-X", "importtime"])
+    assert said.code == Exit.DONE
+    assert _loaded(said.err) == set()
+
+
+@pytest.mark.parametrize("words", [["facts"], ["facts", "--json"]])
+def test_the_vocabulary_loads_nothing_slow(words: list[str]) -> None:
+    """Without a site `facts` needs no arrays, no parser and no schema."""
+    said = program(*words, python=["-X", "importtime"])
     assert said.code == Exit.DONE
     assert _loaded(said.err) == set()
 

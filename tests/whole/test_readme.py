@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from command_line import demo
 
 from advisor.cli.exits import Exit
 from advisor.cli.main import main, parser
@@ -31,6 +32,32 @@ def test_the_sample_is_what_the_demo_prints(
     assert printed.startswith(sample)
 
 
+def _block(begins: str) -> str:
+    (block,) = [block for block in _blocks() if block.startswith(begins)]
+    return block
+
+
+def test_the_explanation_is_the_demos(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(ROOT)
+    assert main(["explain", "demo_site", "spring-barrier", "--state", str(tmp_path)]) == 0
+    sample = _block("spring-barrier (window for weed barrier): open")
+    assert len(sample.splitlines()) > 8
+    assert sample in capsys.readouterr().out
+
+
+def test_the_change_that_it_shows_is_what_the_demo_would_see(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    site = demo(tmp_path)
+    (setting,) = re.findall(r"^With `(setting .+?)`", README, re.MULTILINE)
+    (site / "rules").mkdir()
+    (site / "rules" / "mine.rules").write_text(f"{setting}\n", encoding="utf-8")
+    assert main(["explain", str(site), "--differs", "--state", str(tmp_path / "state")]) == 0
+    assert _block("spring-barrier (window for weed barrier): uses") in capsys.readouterr().out
+
+
 def test_the_table_of_exit_codes_is_the_programs() -> None:
     rows = re.findall(r"^\| (\d+) \| (.+?) \|$", README, re.MULTILINE)
     assert [(int(code), meaning) for code, meaning in rows] == [
@@ -49,4 +76,4 @@ def test_every_command_it_shows_is_one_of_the_programs() -> None:
     shown = set(re.findall(r"swardcast ([a-z]+) ", README))
     known = set(parser()._subparsers._group_actions[0].choices)  # type: ignore[union-attr,arg-type]
     assert shown <= known
-    assert shown >= {"init", "check", "digest", "log", "journal"}
+    assert shown >= {"init", "check", "digest", "explain", "facts", "log", "journal"}
