@@ -140,6 +140,7 @@ def _then(rule: Rule, lacking: Mapping[Leaf, object]) -> Then:
     if rule.kind is RuleKind.HOLDS and rule.tasks != _WATERING:
         return Then.OTHERS if no else Then.HOLDS
     if rule.kind is RuleKind.OPENS:
+        # an unknown `until` shuts a window, but for some days right after it was told (see `latch`)
         once, _ = _all(rule, Keyword.ONCE, lacking)
         _, not_until = _all(rule, Keyword.UNTIL, lacking)
         ends = not rule.under(Keyword.UNTIL) or not_until
