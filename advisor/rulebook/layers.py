@@ -130,6 +130,6 @@ def _noted(
     for problem in problems:
         if problem.file in left and not problem.warning:
             left.discard(problem.file)
-            problem = replace(problem, hint=f"{problem.hint} {note(problem.file)}".strip())
+            problem = replace(problem, hint=f"{problem.hint}\n{note(problem.file)}".strip())
         found.append(problem)
     return tuple(found)
