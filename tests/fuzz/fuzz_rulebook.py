@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import sys
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 
 import atheris
@@ -34,21 +35,24 @@ def one_input(data: bytes) -> None:
     rulebook_exercise.exercise(text, own or None)
 
 
-def paragraphs(text: str) -> list[str]:
-    """A file's rules and trials, each with its settings, so that the start is small."""
+def starts(text: str) -> list[str]:
+    """A file's rules, each with its first trial and the settings that it names."""
     parts = [part for part in text.split("\n\n") if part.strip()]
-    settings = "\n".join(line for line in text.split("\n") if line.startswith("setting"))
-    return [f"{settings}\n{part}\n" for part in parts if not part.startswith(("setting", "#"))]
+    settings = [line for line in text.split("\n") if line.startswith("setting")]
+    found = []
+    for part, follows in zip(parts, [*parts[1:], ""], strict=True):
+        if part.startswith(("opens", "holds", "waters", "notes")):
+            named = [line for line in settings if line.split()[1] in part]
+            found.append("\n".join([*named, part, follows if "trial" in follows else ""]))
+    return found
 
 
 def write_corpus(folder: Path) -> None:
-    """The shipped rules as texts to begin with: each paragraph, and each with one laid over it."""
-    for number, text in enumerate(rulebook_exercise.shipped_texts()):
-        for part, rule in enumerate(paragraphs(text)):
-            if len(rule.encode()) <= LONGEST:
-                (folder / f"{number}-{part}").write_text(rule, encoding="utf-8")
-        over = f"{paragraphs(text)[0]}{OWN}off some-rule\n"
-        (folder / f"{number}-own").write_text(over, encoding="utf-8")
+    """The shipped rules as texts to begin with, alone and each laid over the one before it."""
+    rules = [rule for text in rulebook_exercise.shipped_texts() for rule in starts(text)]
+    for number, (before, rule) in enumerate(pairwise(rules)):
+        (folder / f"{number}").write_text(rule, encoding="utf-8")
+        (folder / f"{number}-over").write_text(f"{before}{OWN}{rule}", encoding="utf-8")
 
 
 def write_dictionary(path: Path) -> None:
