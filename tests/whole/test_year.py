@@ -198,7 +198,7 @@ def test_the_year_is_worth_having(logs: bool) -> None:
 
 
 def test_remarks_stay_few() -> None:
-    """They stand beside the verdicts of a weekly mail; the demo's year has at most three at once."""
+    """They stand beside the verdicts of a weekly mail: a few at once, and on most days none."""
     plans, _ = daily(True)
     remarks = [len({note for lawn in plan.lawns for note in lawn.notes}) for plan in plans]
     assert 1 <= max(remarks) <= 4
