@@ -1,8 +1,8 @@
 """Rules that lean on a fact which a lawn's days never tell, and what such a rule does then.
 
 A fact is lacking where no day of the table, up to the forecast's end, says anything about it: not
-even a bound that is tighter than the fact's own range. Rules that are asked hour by hour read
-hours, and are left out.
+even a bound that is tighter than the fact's own range. For a rule that is asked hour by hour the
+hours that the lawn's table of hours has are what counts.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from advisor.conditions.hours import HourFacts
 from advisor.conditions.table import Column, Table
 from advisor.conditions.vocabulary import FACTS, SEEDING, STAGES
 from advisor.rulebook.book import Keyword, Rule, Rulebook, RuleKind
@@ -68,12 +69,13 @@ class Lacking:
 
 @dataclass(frozen=True)
 class Grown:
-    """A lawn as rules see it."""
+    """A lawn as rules see it; without `hours` nothing is said of hour rules."""
 
     name: str
     grass: str
     grass_class: str
     table: Table
+    hours: HourFacts | None = None
 
 
 def leaning(book: Rulebook, lawns: Sequence[Grown], units: str) -> tuple[Lacking, ...]:
@@ -83,9 +85,11 @@ def leaning(book: Rulebook, lawns: Sequence[Grown], units: str) -> tuple[Lacking
         if lawn.table.forecast_end < LEAST_DAYS:
             continue
         for rule in book.rules.values():
-            if rule.broken or rule.hourly or not rule.speaks_of(lawn.grass, lawn.grass_class):
+            if rule.broken or not rule.speaks_of(lawn.grass, lawn.grass_class):
                 continue
-            lacking = dict.fromkeys(leaf for leaf in _leaves(rule) if _untold(lawn.table, leaf))
+            if rule.hourly and lawn.hours is None:
+                continue
+            lacking = dict.fromkeys(leaf for leaf in _leaves(rule) if _untold(lawn, rule, leaf))
             for leaf in lacking:
                 names, rules = found.setdefault(_spelled(leaf, units), ([], {}))
                 if lawn.name not in names:
@@ -107,14 +111,25 @@ def _spelled(leaf: Leaf, units: str) -> str:
     return fact_name(leaf)
 
 
-def _untold(table: Table, leaf: Leaf) -> bool:
-    """Whether no day tells anything of a fact, of days enough."""
+def _untold(lawn: Grown, rule: Rule, leaf: Leaf) -> bool:
+    """Whether nothing tells anything of a fact, of days enough, or of the hours."""
+    table = lawn.table
+    if rule.hourly and not isinstance(leaf, Since) and FACTS[fact_name(leaf)].hourly:
+        return lawn.hours is not None and not _told_by_hours(lawn.hours, leaf)
     if isinstance(leaf, Is) and leaf.fact in _SEASONAL and table.forecast_end < YEAR:
         return False
     if isinstance(leaf, FactValue) and leaf.name in _HALVES:
         other = FactValue(_HALVES[leaf.name], leaf.kind)
         return not _told(table, leaf) and not _told(table, other)
     return not _told(table, leaf)
+
+
+def _told_by_hours(hours: HourFacts, leaf: Leaf) -> bool:
+    name = fact_name(leaf)
+    if isinstance(leaf, Is):
+        return bool(np.any(hours.words[name].codes >= 0))
+    column, word = hours.numbers[name], FACTS[name]
+    return bool(np.any((column.low > word.low) | (column.high < word.high)))
 
 
 def _told(table: Table, leaf: Leaf) -> bool:

@@ -44,6 +44,12 @@ def _tables(read: Read, site: Site, store: Store, now: datetime) -> tuple[Grown,
         return ()
     given, _ = given_for(read, site, store, then)
     return tuple(
-        Grown(view.lawn.name, view.lawn.grass, view.lawn.grass_class, view.facts.table)
+        Grown(
+            view.lawn.name,
+            view.lawn.grass,
+            view.lawn.grass_class,
+            view.facts.table,
+            view.setting.hours,
+        )
         for view in views(given, then)
     )

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from advisor.conditions.hours import HourFacts
 from advisor.conditions.table import Column, Table, Words
 from advisor.rulebook.book import Keyword, Rulebook, RuleFile, RuleKind
 from advisor.rulebook.evaluate import Evaluator
@@ -259,3 +260,40 @@ def test_rules_stand_by_what_they_do_and_lawns_by_name() -> None:
     assert wind.then == ("Windows that stay shut: a, c. Holds that hold whatever they speak of: b.")
     assert str(gust) == "gust is not known here on any day (lawn: back)"
     assert gust.then == "Notes that stay silent: d."
+
+
+def hours(**columns: Column) -> HourFacts:
+    """Hours of which only what is given is known; the sun's height always is."""
+    told = {"wind": column(), "gust": column(), "rain": column(), **columns}
+    nothing = Words(np.full(DAYS, -1, dtype=np.int8))
+    words = {"leaf": nothing, "inversion": nothing, "sun": Words(np.zeros(DAYS, dtype=np.int8))}
+    zero = np.zeros(DAYS, dtype=np.int64)
+    return HourFacts([datetime(2025, 4, 1, tzinfo=UTC)] * DAYS, zero, zero, told, words)
+
+
+@pytest.mark.parametrize(
+    ("condition", "fact", "then"),
+    [
+        ("wind more than 3 mph", "", None),
+        ("gust more than 3 mph", "gust", Then.HOLDS),
+        ("leaf is wet", "leaf", Then.HOLDS),
+        ("sun is up", "", None),
+        ("wind more than 3 mph\n  and gust more than 5 mph", "gust", Then.OTHERS),
+        ("air_max at least 5 C", "air_max", Then.HOLDS),
+        ("total of gust over the 3 hours to it at least 5 mph".replace("total", "mean"), "gust",
+         Then.HOLDS),
+    ],
+)  # fmt: skip
+def test_an_hour_rule_leans_on_hours_and_else_on_days(
+    condition: str, fact: str, then: Then | None
+) -> None:
+    rule = f"holds r for spray hour by hour\n  while {condition}"
+    lawn = Grown("front", "tall-fescue", "cool-season", table(), hours(wind=known(3.0)))
+    found = leaning(book(rule), [lawn], "us")
+    assert [(lacking.fact, lacking.rules["r"]) for lacking in found] == (
+        [(fact, then)] if fact else []
+    )
+
+
+def test_without_hours_nothing_is_said_of_hour_rules() -> None:
+    assert lean(table(), "holds r for spray hour by hour\n  while leaf is wet") == ()
