@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
     problems(found)
     mistakes = [problem for problem in found if not problem.warning]
     warnings = len(found) - len(mistakes)
-    said = f"{len(read.book.rules)} rules and {len(read.book.trials)} trials read"
+    said = f"{len(read.book.rules)} rules and {len(as_shipped.trials) + len(own)} trials read"
     beside = f", {_count(warnings, 'warning')}" if warnings else ""
     to_mend = f"{_count(len(mistakes), 'problem')} to mend" if mistakes else "Nothing to mend"
     out(f"{to_mend}{'' if mistakes else beside}; {said}.")

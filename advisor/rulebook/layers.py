@@ -54,7 +54,10 @@ def layered(
     own: Sequence[OwnFile],
     copies: Callable[[], Mapping[str, Copy]],
 ) -> Layers:
-    """Choose and read the texts in force. `copies` are by file name, asked for only if needed."""
+    """Choose and read the texts in force, the shipped ones without their trials.
+
+    `copies` are by file name, asked for only if needed.
+    """
     names = frozenset(file.name for file in own)
     broken = {file.name for file in own if file.text is None}
     kept = copies() if broken else {}
@@ -98,7 +101,7 @@ def _read(
             files.append(RuleFile(_copied(file.name), kept[file.name].text))
         elif file.text is not None:
             files.append(RuleFile(file.name, file.text))
-    return read_rulebook(shipped, own=files)
+    return read_rulebook(shipped, own=files, trials=False)
 
 
 def _copied(name: str) -> str:
@@ -130,6 +133,6 @@ def _noted(
     for problem in problems:
         if problem.file in left and not problem.warning:
             left.discard(problem.file)
-            problem = replace(problem, hint=f"{problem.hint}\n{note(problem.file)}".strip())
+            problem = replace(problem, hint=f"{note(problem.file)}\n{problem.hint}".strip())
         found.append(problem)
     return tuple(found)

@@ -16,17 +16,7 @@ import numpy as np
 from advisor.conditions.table import Column, Table
 from advisor.conditions.vocabulary import FACTS, SEEDING, STAGES
 from advisor.rulebook.book import Keyword, Rule, Rulebook, RuleKind
-from advisor.rulebook.tree import (
-    Either,
-    FactValue,
-    Is,
-    Leaf,
-    Not,
-    Since,
-    Test,
-    fact_name,
-    reads,
-)
+from advisor.rulebook.tree import FactValue, Is, Leaf, Since, fact_name, reads
 
 LEAST_DAYS = 7
 """Days that a table needs before anything is said to be lacking [judgement]."""
@@ -150,6 +140,7 @@ def _then(rule: Rule, lacking: Mapping[Leaf, object]) -> Then:
     if rule.kind is RuleKind.HOLDS and rule.tasks != _WATERING:
         return Then.OTHERS if no else Then.HOLDS
     if rule.kind is RuleKind.OPENS:
+        # an unknown `until` shuts a window, but for some days right after it was told (see `latch`)
         once, _ = _all(rule, Keyword.ONCE, lacking)
         _, not_until = _all(rule, Keyword.UNTIL, lacking)
         ends = not rule.under(Keyword.UNTIL) or not_until
@@ -161,19 +152,8 @@ def _then(rule: Rule, lacking: Mapping[Leaf, object]) -> Then:
 
 def _all(rule: Rule, keyword: Keyword, lacking: Mapping[Leaf, object]) -> tuple[bool, bool]:
     """Whether the conditions of a keyword, taken together, may still turn out as yes, and as no."""
-    each = [_may(condition.test, lacking) for condition in rule.under(keyword)]
-    return all(yes for yes, _ in each), any(no for _, no in each)
-
-
-def _may(test: Test, lacking: Mapping[Leaf, object]) -> tuple[bool, bool]:
-    """The same of one test."""
-    match test:
-        case Not():
-            yes, no = _may(test.test, lacking)
-            return no, yes
-        case Either():
-            each = [_may(part, lacking) for part in test.tests]
-            return any(yes for yes, _ in each), all(no for _, no in each)
-        case _:
-            told = not any(leaf in lacking for leaf, _ in reads(test))
-            return told, told
+    lines = [
+        [not any(leaf in lacking for leaf, _ in reads(test)) for test in condition.test.tests]
+        for condition in rule.under(keyword)
+    ]
+    return all(any(told) for told in lines), any(all(told) for told in lines)

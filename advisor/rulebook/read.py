@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import cast
 
 from lark import Token
@@ -24,15 +25,27 @@ from advisor.site.problem import Problem, closest, nearest
 Settings = dict[str, Setting | None]
 
 
-def read_rulebook(files: Sequence[RuleFile], *, own: Sequence[RuleFile] = ()) -> Rulebook:
+def read_rulebook(
+    files: Sequence[RuleFile], *, own: Sequence[RuleFile] = (), trials: bool = True
+) -> Rulebook:
     """Read and check rule files; never raises for what is written in them.
+
+    The same texts give the same book, which nobody may change. `trials`: whether those of `files`
+    are read too; deciding needs none of them, and they are half of the text.
 
     All problems of all files are in the result, in the order of the files. An `own` rule or
     setting replaces the shipped one of its name, unless it is broken: then the shipped one stays
     in force. A broken hold that replaces nothing holds its tasks; one whose tasks cannot be read
     holds everything that is put down.
     """
-    reading = _Reading()
+    return _read_rulebook(tuple(files), tuple(own), trials)
+
+
+@lru_cache(maxsize=4)
+def _read_rulebook(
+    files: tuple[RuleFile, ...], own: tuple[RuleFile, ...], with_trials: bool
+) -> Rulebook:
+    reading = _Reading(with_trials=with_trials)
     for file in files:
         split(file, False, reading.outline)
     for file in own:
@@ -59,6 +72,7 @@ def read_rulebook(files: Sequence[RuleFile], *, own: Sequence[RuleFile] = ()) ->
 class _Reading:
     """One run of reading: what was found so far."""
 
+    with_trials: bool = True
     outline: Split = field(default_factory=Split)
     problems: list[Problem] = field(default_factory=list)
     known: Settings = field(default_factory=dict)
@@ -233,6 +247,8 @@ class _Reading:
         """The trials of rules that are in force."""
         found: list[Trial] = []
         for block in self._blocks("trial"):
+            if not block.own and not self.with_trials:
+                continue
             name = _word(block)
             if not name or " " in name:
                 what = "a trial names one rule"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -110,7 +111,7 @@ def test_a_broken_file_is_replaced_and_its_copy_stays(home: Home) -> None:
     assert not book.rules["gale"].broken
     (problem,) = book.problems
     assert (problem.file, problem.line) == ("rules/a.rules", 2)
-    assert problem.hint.endswith("Until the file is mended, its copy of Sat Apr 12 is in force.")
+    assert problem.hint.startswith("Until the file is mended, its copy of Sat Apr 12 is in force.")
     assert home.kept() == {"a.rules": GALE, "b.rules": SQUALL}
 
 
@@ -278,6 +279,27 @@ def test_another_program_at_the_same_work_is_not_waited_for(home: Home) -> None:
         os.close(handle)
     home.turn()
     assert home.kept() == {"a.rules": SQUALL}
+
+
+def test_many_that_keep_at_once_leave_a_whole_copy(home: Home) -> None:
+    """Each has read the folder at another moment; whoever looks meanwhile sees one text or the
+    other, and never a part."""
+    texts = [GALE, SQUALL + b"# " + b"x" * 50_000 + b"\n"]
+    home.turn()
+    seen: set[bytes] = set()
+
+    def work(text: bytes) -> None:
+        for _ in range(40):
+            assert keep(Good({"a.rules": text}, whole=True), home.state) is None
+            path = home.copies / "a.rules"
+            if path.exists():
+                seen.add(path.read_bytes())
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(work, texts * 2))
+    assert seen
+    assert seen <= set(texts)
+    assert home.kept().keys() == {"a.rules"}
 
 
 def test_a_copy_that_cannot_be_kept_is_told(home: Home) -> None:

@@ -192,3 +192,11 @@ def test_the_year_is_worth_having(logs: bool) -> None:
         front = [done for done in owner.done if done.lawn == "front" and done.action.task == "feed"]
         assert len(front) >= 2
         assert np.isfinite(sum(done.g_per_m2("nitrogen") for done in front))
+
+
+def test_remarks_stay_few() -> None:
+    """They stand beside the verdicts of a weekly mail: a few at once, and on most days none."""
+    plans, _ = daily(True)
+    remarks = [len({note for lawn in plan.lawns for note in lawn.notes}) for plan in plans]
+    assert 1 <= max(remarks) <= 4
+    assert sum(count == 0 for count in remarks) > len(remarks) / 2
