@@ -30,15 +30,20 @@ def contradictions(conditions: Sequence[Condition], lines: Sequence[Line]) -> li
             what = f"this and {against} can never hold together"
             hint = "Leave one of them out, or change it."
             return [_whole_condition(group[late][1], what, hint, conditions)]
-    if until and unfit([*(test for test, _ in while_), *_never([test for test, _ in until])]):
-        what = "“until” holds whenever “while” does, so this window never opens"
-        hint = "It should hold only after the window was open."
-        return [_whole_condition(until[0][1], what, hint, conditions)]
+    shut = _never([test for test, _ in until])
+    for word, group in (("while", while_), ("once", while_[:1] + once if once else [])):
+        # A window is shut on the very day on which it opens, if “until” holds then.
+        if shut and group and unfit([*(test for test, _ in group), *shut]) is not None:
+            what = f"“until” holds whenever “{word}” does, so this window never opens"
+            hint = "It should hold only after the window was open."
+            return [_whole_condition(until[0][1], what, hint, conditions)]
     return []
 
 
 def _never(until: Sequence[Sequence[Test]]) -> list[list[Test]]:
     """Lines that say that not all of some lines hold; none where that is no plain line."""
+    if not until:
+        return []
     if len(until) == 1:
         return [[Not(test)] for test in until[0]]
     return [[Not(line[0]) for line in until]] if all(len(line) == 1 for line in until) else []

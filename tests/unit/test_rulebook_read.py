@@ -413,3 +413,27 @@ def test_two_thousand_mutated_files_give_problems_and_never_a_traceback() -> Non
             assert rule.broken or rule.conditions
             assert not rule.broken or rule.kind is RuleKind.HOLDS
     assert bad > 1000
+
+
+def test_settings_that_only_make_sense_together_are_taken_together() -> None:
+    """Each alone would have the window shut before it opens, or be no change that matters."""
+    own = "setting low = 62 F\nsetting high = 70 F"
+    text = (
+        "setting low = 50 F\nsetting high = 60 F\n"
+        "opens a for feed\n while daylight is lengthening\n"
+        " once air_max at least $low\n until air_max more than $high\n says x\n source y\n"
+    )
+    book = shipped(text, own=own)
+    assert book.problems == ()
+    assert [s.written.number for s in book.settings.values()] == [62, 70]
+    (problem,) = shipped(text, own="setting low = 62 F").problems
+    assert problem.what.endswith("makes no sense; the shipped value stays")
+    assert "line 6: “until” holds whenever “once” does" in problem.hint
+    assert shipped(text, own="setting low = 62 F").settings["low"].written.number == 50
+
+
+def test_of_settings_that_make_no_sense_together_those_that_do_alone_are_taken() -> None:
+    own = "setting barrier-soil = 300 F\nsetting cooler = 7 F apart"
+    book = shipped(own=own)
+    assert [(p.file, p.line) for p in book.problems] == [("own.rules", 1)]
+    assert book.settings["cooler"].written.number == 7

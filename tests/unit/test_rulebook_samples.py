@@ -142,6 +142,7 @@ FAULTS = [
     ("contradicts_in_or", 8, 11, "this and those above it can never hold together", "Leave one"),
     ("once_never", 8, 11, "this and line 6 can never hold together", "Leave one"),
     ("until_at_once", 7, 11, "“until” holds whenever “while” does", "after the window was open"),
+    ("until_with_once", 8, 11, "“until” holds whenever “once” does", "after the window was open"),
     ("setting_not_apart", 6, 19, "do not go with “plus”", "setting warmer = 5 F apart"),
     ("difference_with_temperature", 6, 11, "a difference of temperatures with", "5 F apart"),
     ("unused_let", 7, 11, "nothing uses the let “ground”", "Use it"),
