@@ -111,9 +111,11 @@ def _failed_trials(book: Rulebook) -> Iterator[Problem]:
             yield Problem(
                 trial.file,
                 trial.line,
-                0,
+                1,
                 f"the trial of “{trial.rule}” wants “{trial.wanted}”, the rule says “{trial.got}”",
-                "Change the rule or its trial, so that the two agree.",
+                "\n".join((*trial.why, "Change the rule or its trial, so that the two agree.")),
+                f"trial {trial.rule}",
+                len(f"trial {trial.rule}"),
             )
 
 

@@ -100,7 +100,7 @@ BEFORE_DAWN = (4 * 60, 8 * 60)
 evaporation, and the leaves are wet anyway (extension advice, 4 to 8 in the morning)."""
 
 MIDDAY = (11 * 60, 15 * 60)
-"""Where rules hold the morning, such as in frost: water at midday (Colorado State, in a dry winter)."""
+"""Where rules hold the morning, as in frost: water at midday (Colorado State, in a dry winter)."""
 
 RUN_MINUTES = 90
 """Time that must be left in a permitted stretch for a watering to be begun [judgement]."""

@@ -140,7 +140,7 @@ def test_an_own_trial_that_fails_is_a_problem(
     )
     said = call(capsys, "check", site)
     assert said.code == Exit.PROBLEMS
-    assert "rules/own.rules:1: the trial of “spring-barrier” wants “yes”" in said.err
+    assert "rules/own.rules:1:1: the trial of “spring-barrier” wants “yes”" in said.err
     assert said.out.startswith("1 problem to mend; ")
     change(own, "answer  yes", "answer  no")
     assert call(capsys, "check", site).code == Exit.DONE
