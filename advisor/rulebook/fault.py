@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.examples import Shown, of_kind, right_line, suits
 from advisor.series.quantity import Kind
 from advisor.site.problem import Problem, nearest
@@ -126,7 +127,7 @@ class Line:
         word = re.match(r"[^\s=#]*", self.rest)
         name = word[0] if word else ""
         fits = (LET if self.keyword == "let" else NAME).fullmatch(name)
-        return name if fits and len(name) <= 40 else ""
+        return name if fits and len(name) <= 40 and name not in FACTS else ""
 
     def whole(
         self,

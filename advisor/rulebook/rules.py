@@ -198,7 +198,7 @@ class RuleReader:
     def _let_texts(self) -> Iterator[tuple[str, str]]:
         for keyword, line, _ in self._trees:
             if keyword is None:
-                name, meaning = re.split(r"\s+be\s+", _as_written(line), maxsplit=1)
+                name, meaning = re.split(r"\s+be\b\s*", _as_written(line), maxsplit=1)
                 yield name, meaning
 
     def read(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> Read:

@@ -61,6 +61,19 @@ def shipped_texts() -> list[str]:
     return [path.read_text(encoding="utf-8") for path in sorted(RULES.glob("*.rules"))]
 
 
+def shipped_rules() -> list[str]:
+    """The shipped rules one by one, each with its first trial and the settings that it names."""
+    found = []
+    for text in shipped_texts():
+        parts = [part for part in text.split("\n\n") if part.strip()]
+        settings = [line for line in text.split("\n") if line.startswith("setting")]
+        for part, follows in zip(parts, [*parts[1:], ""], strict=True):
+            if part.startswith(("opens", "holds", "waters", "notes")):
+                named = [line for line in settings if line.split()[1] in part]
+                found.append("\n".join([*named, part, follows if "trial" in follows else ""]))
+    return found
+
+
 def exercise(text: str, own: str | None = None) -> Rulebook:
     """Read a text as a shipped file, with another over it; do all that is done with what it says.
 

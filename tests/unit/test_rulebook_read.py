@@ -352,6 +352,16 @@ def test_a_second_hold_of_a_name_holds_until_one_is_renamed() -> None:
 # Hostile text
 
 
+@pytest.mark.parametrize("let", ["x be(rain)", "x be (rain)", "x be$cooler", "x  be\train # be it"])
+def test_a_let_may_stand_without_a_space_behind_be(let: str) -> None:
+    book = shipped(
+        SHIPPED + f"\nnotes n for x\n let {let}\n while rain more than 1 mm\n says {{x}}\n source y"
+    )
+    assert book.problems == ()
+    (told,) = book.rules["n"].lets
+    assert told == ("x", let.partition("be")[2].partition("#")[0].strip())
+
+
 def test_lets_that_double_each_other_end_in_a_problem_not_in_hours() -> None:
     """Each let holds the one before it forty times over: 40^30 parts if they were all put in."""
     lines = ["notes n for x", "  let a0 be rain"]

@@ -264,12 +264,13 @@ def mended(fault: str, lines: list[str], right: str) -> tuple[str, str]:
     return "\n".join(lines), own
 
 
-def test_an_example_about_every_fact_is_accepted() -> None:
+@pytest.mark.parametrize("by", ["", " hour by hour"])
+def test_an_example_about_every_fact_is_accepted(by: str) -> None:
     """Whatever a line is about, what is shown beside it is right."""
     for fact in FACTS.values():
         for shown in (about(fact), over_days(fact)):
             lines = [right_line(word, "", shown) for word in ("while", "and", "let")]
-            text = "\n".join(["notes n for x", *lines, "says x", "source y", "trial n"])
+            text = "\n".join([f"notes n for x{by}", *lines, "says x", "source y", "trial n"])
             text += "\n" + "\n".join([right_line("take", "", shown), "answer cannot tell"])
             found = read_rulebook([RuleFile("a", text)]).problems
             assert [str(problem) for problem in found if not problem.warning] == []
