@@ -1,18 +1,20 @@
-"""`swardcast check`: every problem in what the owner wrote, at once."""
+"""`swardcast check`: every problem in what the owner wrote at once, and what the rules lean on."""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from advisor.cli.exits import Exit
 from advisor.cli.say import err, out, problems
 from advisor.rulebook.book import Rulebook
+from advisor.rulebook.changes import changes
 from advisor.service.folders import (
     FolderError,
+    Read,
     environment,
     read_files,
     read_folder,
@@ -26,6 +28,7 @@ from advisor.site.shelf import Shelf
 
 def run(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.site)
+    state = None
     try:
         site = read_files(folder, None, today=None).site
         if site is None:
@@ -37,22 +40,50 @@ def run(arguments: argparse.Namespace) -> int:
         err(f"{error}.")
         return Exit.SITE
     own = [trial for trial in read.book.trials if trial.own]
+    as_shipped = shipped_book()
+    leaning, note = _leaning(read, state)
     found = [
         *read.problems,
-        *_failed_trials(shipped_book()),
+        *_failed_trials(as_shipped),
         *_failed_trials(replace(read.book, trials=tuple(own))),
         *_restricted(read.files.shelf),
+        *leaning,
     ]
     problems(found)
     mistakes = [problem for problem in found if not problem.warning]
     warnings = len(found) - len(mistakes)
-    said = f"{len(read.book.rules)} rules and {len(read.book.trials)} trials read"
-    if mistakes:
-        out(f"{_count(len(mistakes), 'problem')} to mend; {said}.")
-        return Exit.PROBLEMS
+    said = f"{len(read.book.rules)} rules and {len(as_shipped.trials) + len(own)} trials read"
     beside = f", {_count(warnings, 'warning')}" if warnings else ""
-    out(f"Nothing to mend{beside}; {said}.")
-    return Exit.DONE
+    to_mend = f"{_count(len(mistakes), 'problem')} to mend" if mistakes else "Nothing to mend"
+    out(f"{to_mend}{'' if mistakes else beside}; {said}.")
+    for line in (*changes(read.book, as_shipped), note):
+        if line:
+            out(f"  {line}")
+    return Exit.PROBLEMS if mistakes else Exit.DONE
+
+
+def _leaning(read: Read, state: Path | None) -> tuple[list[Problem], str]:
+    """Rules that lean on what this site never tells; or else why that was not looked at."""
+    site = read.files.site
+    if site is None or state is None:
+        return [], ""
+    # slow imports (arrays, the store), for nothing where the site cannot be read
+    from advisor.rulebook.leaning import leaning
+    from advisor.service.decide import digest_moment
+    from advisor.service.lawn_tables import lawn_tables
+    from advisor.store.errors import StoreError
+
+    now = datetime.now(UTC) if site.demo is None else digest_moment(site, site.demo.today)
+    try:
+        lawns = lawn_tables(read, site, state, now)
+    except StoreError as error:
+        return [], f"Whether this site has every fact that rules read was not looked at: {error}"
+    if not lawns:
+        return [], "There is no weather yet to tell which facts this site has for its rules."
+    return [
+        Problem("facts", 0, 0, str(lacking), lacking.then, warning=True)
+        for lacking in leaning(read.book, lawns, site.units)
+    ], ""
 
 
 def _restricted(shelf: Shelf) -> Iterator[Problem]:
@@ -80,9 +111,11 @@ def _failed_trials(book: Rulebook) -> Iterator[Problem]:
             yield Problem(
                 trial.file,
                 trial.line,
-                0,
+                1,
                 f"the trial of “{trial.rule}” wants “{trial.wanted}”, the rule says “{trial.got}”",
-                "Change the rule or its trial, so that the two agree.",
+                "\n".join((*trial.why, "Change the rule or its trial, so that the two agree.")),
+                f"trial {trial.rule}",
+                len(f"trial {trial.rule}"),
             )
 
 

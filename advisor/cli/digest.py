@@ -14,9 +14,11 @@ from advisor.digest.files import plan_json, write_files
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
 from advisor.service.folders import FolderError, environment
+from advisor.service.last_good import keep
 from advisor.service.schedule import next_digest
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
+from advisor.store.snapshot import may_only_read
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -28,12 +30,20 @@ def run(arguments: argparse.Namespace) -> int:
         return Exit.SITE
     try:
         with open_store(opened, keep=arguments.send) as store:
-            return _digest(arguments, opened, store)
+            return _digest(arguments, _kept(opened, store), store)
     except StoreError as error:
         err(str(error))
     except FolderError as error:
         err(f"{error}.")
     return Exit.LATER
+
+
+def _kept(opened: Opened, store: Store) -> Opened:
+    """Keep copies of the owner's rules, where this command writes state anyway."""
+    if store.path == ":memory:" or may_only_read(Path(store.path)):
+        return opened
+    unkept = keep(opened.read.good, opened.state)
+    return opened if unkept is None else replace(opened, read=opened.read.telling(unkept))
 
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:

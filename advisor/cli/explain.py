@@ -11,7 +11,8 @@ from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.clean import cleaned
 from advisor.digest.explained import render_asked, render_differs
-from advisor.plan.asked import Asked, ask_rules
+from advisor.plan.asked import ask_rules
+from advisor.plan.asked_model import Asked
 from advisor.plan.compose import Given
 from advisor.plan.differing import Differs, what_differs
 from advisor.service.folders import shipped_book

@@ -1,7 +1,7 @@
 """The command `swardcast`: parse words, call one function, print.
 
 Only what the named command needs is imported: `--help` loads nothing that is slow, `check` no
-network, database or templates.
+templates, the database only where there is one, and the client only for recorded weather.
 """
 
 from __future__ import annotations

@@ -28,6 +28,7 @@ from advisor.store.database import Store
 from advisor.store.errors import StoreError
 
 WIDTH = 80
+MOST_MISTAKES = 3
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -76,6 +77,7 @@ def _lines(
     ]
     if seen.wake_at is not None:
         found += _row("Looks again", clock.at(seen.wake_at, now))
+    found += _to_mend(opened)
     found.append("")
     for finding in late:
         found += wrap(finding.text, "OVERDUE  ", width=WIDTH)
@@ -98,6 +100,20 @@ def _mail(seen: Remembered, clock: Clock, now: datetime) -> str:
     if seen.last_digest:
         told.append(f"newest digest: {clock.day(seen.last_digest, now)}")
     return "; ".join(told) or "none yet"
+
+
+def _to_mend(opened: Opened) -> list[str]:
+    """Mistakes in the owner's rules, which decide what is in force."""
+    found: list[str] = []
+    mistakes = _mistakes(opened)
+    for place, said in enumerate(mistakes[:MOST_MISTAKES]):
+        found += _row("" if place else "To mend", said)
+    left = len(mistakes) - MOST_MISTAKES
+    return found + (_row("", f"and {left} more: `swardcast check`") if left > 0 else [])
+
+
+def _mistakes(opened: Opened) -> list[str]:
+    return [p.sentence for p in opened.read.book.problems if not p.warning]
 
 
 def _waiting(letters: tuple[LetterLike, ...], clock: Clock, now: datetime) -> list[str]:
@@ -132,6 +148,7 @@ def _document(
         "looks_again": _iso(seen.wake_at),
         "waiting": [_letter(letter) for letter in seen.waiting],
         "given_up": [_letter(letter) for letter in seen.dead],
+        "to_mend": _mistakes(opened),
         "overdue": [
             {"name": finding.name, "text": finding.text, "mend": finding.mend} for finding in late
         ],

@@ -16,6 +16,7 @@ from advisor.service.folders import (
     read_folder,
     state_folder,
 )
+from advisor.service.last_good import keep
 from advisor.service.lock import HeldError, LockError, take_lock
 from advisor.service.schedule import CLOCK_SANE
 from advisor.site.place import Site
@@ -45,6 +46,10 @@ def run(arguments: argparse.Namespace) -> int:
 
         database = make_state(state)
         with take_lock(state, "turn.lock"), Store(database) as store:
+            unkept = keep(read.good, state)
+            if unkept is not None:
+                err(str(unkept))
+                read = read.telling(unkept)
             said = Turn(site, site.mail, read, store, state, now, environment(), clock - now).run()
     except HeldError:
         err(f"Another turn for {folder} is under way; nothing was done.")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from advisor.digest.words import name_text, sentence, wrap
-from advisor.plan.asked import Asked, ConditionSaid, LawnSaid, RuleSaid, Says
+from advisor.plan.asked_model import Asked, ConditionSaid, LawnSaid, RuleSaid, Says
 from advisor.plan.differing import Differs, RuleDiffers
 from advisor.plan.model import SiteName
 from advisor.plan.words import day_text
@@ -100,6 +100,9 @@ def _lawn(lawn: LawnSaid, everything: bool, rule: str) -> Iterator[str]:
 
 
 def _says(rule: RuleSaid) -> str:
+    if rule.hours:
+        unsure = rule.says is Says.CANNOT_TELL
+        return f"{'cannot tell' if unsure else rule.says.value} {rule.hours}"
     if rule.says is not Says.CANNOT_TELL:
         return rule.says.value
     if rule.kind == "holds" and rule.speaks:
@@ -109,13 +112,12 @@ def _says(rule: RuleSaid) -> str:
 
 def _in_full(rule: RuleSaid) -> Iterator[str]:
     yield from wrap(f"{rule.name} ({rule.what}): {_says(rule)}", then="  ", width=WIDTH)
-    if rule.says is Says.BY_HOUR:
-        yield f"  {_place(rule)}"
-        return
     told = rule.says in (Says.OPEN, Says.HELD, Says.ASKS, Says.SPEAKS) or not rule.conditions
     yield from _indented(rule.sentence if told else f"It would say: {rule.sentence}")
     for let in rule.lets:
         yield from wrap(f"{let.name} be {let.meaning}", "  let ", width=WIDTH)
+    if rule.at and rule.conditions:
+        yield from _indented(f"In the hour from {rule.at}:")
     for condition in rule.conditions:
         yield from wrap(f"{condition.word} {condition.text}", "  ", "      ", width=WIDTH)
         yield from wrap(_found(condition), "    ", width=WIDTH)

@@ -35,7 +35,11 @@ def notes(say: Saying) -> tuple[Row, ...]:
     for lawn in say.plan.lawns:
         for note in once(lawn.notes):
             found.setdefault(note, []).append(lawn.title)
-    return tuple(Row(say.places(lawns), note) for note, lawns in found.items())
+    return tuple(Row(_capital(say.places(lawns)), note) for note, lawns in found.items())
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def sources(say: Saying) -> tuple[Row, ...]:

@@ -1,4 +1,4 @@
-"""What each rule says of each lawn on one day, and why: the schema of `explain --json`.
+"""What each rule says of each lawn on one day, and why.
 
 The lawns are looked at as they stand, before anything is planned.
 """
@@ -7,126 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from enum import StrEnum
-from typing import Literal
 
 import numpy as np
-from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.plan import asked_words as words
+from advisor.plan.asked_conditions import conditions_said, says, speaks
+from advisor.plan.asked_hours import on_the_hours
+from advisor.plan.asked_model import Asked, LawnSaid, Let, RuleSaid, Says
 from advisor.plan.compose import Given, usable_weather, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import Setting, View
-from advisor.rulebook.book import Keyword, Rule, RuleKind
-from advisor.rulebook.explain import Explanation
+from advisor.plan.words import day_text
+from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.latch import State
-from advisor.rulebook.shown import spelled_out
 from advisor.site.lawns import Lawn
 from advisor.site.sums import sums
-from advisor.site.words import WATERING
-
-
-class Says(StrEnum):
-    """What a rule says on a day."""
-
-    OPEN = "open"
-    SHUT = "shut"
-    HELD = "held"
-    NOT_HELD = "not held"
-    ASKS = "asks"
-    SPEAKS = "speaks"
-    SILENT = "silent"
-    CANNOT_TELL = "cannot tell"
-    BY_HOUR = "asked hour by hour"
-
-
-_WHEN: dict[tuple[RuleKind, bool], Says] = {
-    (RuleKind.OPENS, True): Says.OPEN,
-    (RuleKind.OPENS, False): Says.SHUT,
-    (RuleKind.HOLDS, True): Says.HELD,
-    (RuleKind.HOLDS, False): Says.NOT_HELD,
-    (RuleKind.WATERS, True): Says.ASKS,
-    (RuleKind.WATERS, False): Says.SILENT,
-    (RuleKind.NOTES, True): Says.SPEAKS,
-    (RuleKind.NOTES, False): Says.SILENT,
-}
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-class ConditionSaid(_Part):
-    """One condition line of a rule, on the day asked for."""
-
-    keyword: Literal["while", "once", "until"] = Field(description="what the condition is for")
-    word: str = Field(description="the line's own first word: the keyword, or `and`")
-    text: str = Field(description="the line as in the file, its settings spelled out")
-    value: str | None = Field(description="what was found, in the site's units")
-    limit: str | None
-    margin: str | None = Field(description="how far the value is from the limit")
-    holds: bool | None = Field(description="null: cannot tell")
-    origin: str = Field(description="where the value came from, as a phrase")
-    facts: tuple[str, ...] = Field(description="the facts that it reads")
-    missing: str = Field(description="where it cannot be told: what is not known")
-    change_on: date | None = Field(description="the next day on which `holds` differs")
-    then: bool | None = Field(description="what `holds` is from that day; null also without one")
-    change: str = Field(description="the same as a sentence")
-
-
-class Let(_Part):
-    """A name that a rule gives to something, and what it stands for, as in the file."""
-
-    name: str
-    meaning: str
-
-
-class RuleSaid(_Part):
-    """One rule of the book on one lawn."""
-
-    name: str
-    theme: str = Field(description="the name of its file")
-    kind: Literal["opens", "holds", "waters", "notes"]
-    what: str = Field(description="its kind and what it speaks of, in plain words")
-    tasks: tuple[str, ...]
-    grasses: tuple[str, ...] = Field(description="grasses or classes it is for; empty: all")
-    says: Says
-    speaks: bool = Field(description="whether it has a say that day: what cannot be told holds too")
-    sentence: str = Field(description="what it tells with its numbers; true only where it speaks")
-    lets: tuple[Let, ...] = ()
-    conditions: tuple[ConditionSaid, ...] = ()
-    change_on: date | None = Field(default=None, description="next day on which it says otherwise")
-    change: str = Field(default="", description="the same as a sentence")
-    latch: str | None = Field(default=None, description="the memory of a window: waiting, open, …")
-    latch_since: date | None = Field(default=None, description="first day of that state")
-    latch_text: str = Field(default="", description="the same as a sentence")
-    source: str
-    file: str
-    line: int
-    own: bool = Field(description="from the owner's files")
-
-
-class LawnSaid(_Part):
-    name: str
-    title: str
-    grass: str
-    grass_class: str
-    rules: tuple[RuleSaid, ...] = Field(description="by file, then kind; those for its grass only")
-
-
-class Asked(_Part):
-    """What the rules say for one site on one day. `version` is that of this schema."""
-
-    version: Literal[1] = 1
-    site: SiteName
-    on: date
-    decided_at: datetime
-    forecast_to: date | None = Field(description="last local day that the forecast covers")
-    cannot_tell: str = Field(description="why no weather is to be had; empty where there is some")
-    holds_everything: bool = Field(
-        description="a rule that holds cannot be read, so all that is put down waits"
-    )
-    lawns: tuple[LawnSaid, ...]
 
 
 def views(given: Given, now: datetime) -> tuple[View, ...]:
@@ -204,7 +99,7 @@ def _said(view: View, rule: Rule) -> RuleSaid:
         what=words.what_it_is(rule),
         tasks=rule.tasks,
         grasses=rule.on,
-        says=Says.BY_HOUR,
+        says=Says.CANNOT_TELL,
         speaks=False,
         sentence="",
         lets=tuple(Let(name=name, meaning=meaning) for name, meaning in rule.lets),
@@ -213,9 +108,8 @@ def _said(view: View, rule: Rule) -> RuleSaid:
         line=rule.line,
         own=rule.own,
     )
-    if rule.hourly:
-        return about
-    return about.model_copy(update=dict(_on_the_day(view, rule)))
+    told = on_the_hours(view, rule) if rule.hourly else _on_the_day(view, rule)
+    return about.model_copy(update=dict(told))
 
 
 def _on_the_day(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
@@ -223,10 +117,17 @@ def _on_the_day(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
     setting, units, today = view.setting, view.setting.site.units, view.setting.today
     explanation = view.evaluator.explain(rule, today)
     verdict = explanation.verdict
-    yield "says", Says.CANNOT_TELL if verdict is None else _WHEN[rule.kind, verdict]
-    yield "speaks", _speaks(rule, verdict)
+    yield "says", says(rule, verdict)
+    yield "speaks", speaks(rule, verdict)
     yield "sentence", explanation.sentence
-    yield "conditions", tuple(_conditions(view, rule, explanation))
+    yield (
+        "conditions",
+        tuple(
+            conditions_said(
+                view.evaluator, rule, today, lambda day, beyond: _turn(view, day, beyond), units
+            )
+        ),
+    )
     change = explanation.first_change
     turn, then = None, None
     if change is not None:
@@ -235,7 +136,7 @@ def _on_the_day(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
         turn, then = _turn(view, change, all(c.beyond for c in unknown)), after.verdict
         yield "change_on", turn.day
     if not rule.broken:
-        yield "change", words.rule_change(rule, verdict, turn, then, units)
+        yield "change", words.rule_change(rule, verdict, turn, then)
     if explanation.latch is not None:
         since = _since(view, rule)
         yield "latch", explanation.latch.value
@@ -244,15 +145,11 @@ def _on_the_day(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
         yield "latch_text", words.latch_text(explanation.latch, first, units)
 
 
-def _speaks(rule: Rule, verdict: bool | None) -> bool:
-    if verdict is None:  # what cannot be told holds whatever is put down, but never water
-        return rule.kind is RuleKind.HOLDS and rule.tasks != (WATERING,)
-    return verdict
-
-
 def _turn(view: View, day: int, beyond: bool) -> words.Turn:
     """A day of the table, by its index, on which something turns."""
-    return words.Turn(view.setting.days[day - 1], view.setting.days[day], beyond)
+    days, units = view.setting.days, view.setting.site.units
+    last, first = day_text(days[day - 1], units), day_text(days[day], units)
+    return words.Turn(last, first, days[day], beyond)
 
 
 def _since(view: View, rule: Rule) -> date | None:
@@ -262,30 +159,3 @@ def _since(view: View, rule: Rule) -> date | None:
     while day > 0 and states[day - 1] is states[day]:
         day -= 1
     return view.setting.days[day]
-
-
-def _conditions(view: View, rule: Rule, now: Explanation) -> Iterator[ConditionSaid]:
-    units = view.setting.site.units
-    for place, (line, found) in enumerate(zip(rule.conditions, now.conditions, strict=True)):
-        turn, then = None, None
-        if found.change is not None:
-            after = view.evaluator.explain(rule, found.change).conditions[place]
-            turn, then = _turn(view, found.change, after.beyond), after.holds
-        missing = ""
-        if found.holds is None:
-            missing = words.missing(view.evaluator, line.test, view.setting.today, units)
-        yield ConditionSaid(
-            keyword=Keyword(found.keyword).value,
-            word=line.word,
-            text=spelled_out(found.text, view.setting.book),
-            value=found.value,
-            limit=found.limit,
-            margin=found.margin,
-            holds=found.holds,
-            origin=found.origin,
-            facts=found.facts,
-            missing=missing,
-            change_on=turn.day if turn else None,
-            then=then,
-            change=words.condition_change(found.holds, turn, then, units),
-        )

@@ -17,10 +17,15 @@ from advisor.site.words import PUT_DOWN
 
 
 class Turn(NamedTuple):
-    """A day on which something turns; `before` is the last day before it. `beyond`: it turns to
-    unknown, and only because the forecast ends."""
+    """A day, or an hour, from which something is otherwise.
 
-    before: date
+    `last` is until when it stays as it is, in words: the day before, or the hour itself; `first`
+    is from when on it is otherwise, and `day` the day of that. `beyond`: it turns to unknown, and
+    only because the forecast ends.
+    """
+
+    last: str
+    first: str
     day: date
     beyond: bool
 
@@ -44,21 +49,27 @@ def _listed(tasks: tuple[str, ...]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
+_DOING = {"iron": "iron", "broadleaf-herbicide": "spraying broad-leaved weeds"}
+"""Tasks whose titles do not go into a sentence."""
+
+
 def _plain(task: str) -> str:
     """`weed barrier`, `feeding`; a word without a title of its own stays as it is."""
+    if task in _DOING:
+        return _DOING[task]
     return TASK_TITLES.get(task, task.replace("-", " ")).lower().partition(" (")[0]
 
 
-def condition_change(holds: bool | None, turn: Turn | None, then: bool | None, units: str) -> str:
+def condition_change(holds: bool | None, turn: Turn | None, then: bool | None) -> str:
     """When a condition will start or stop to hold: `holds until Thu Apr 10`."""
     if turn is None:
         return "no change in the forecast"
-    day = day_text(turn.day, units)
+    day = turn.first
     if then is None:
-        last = f"holds until {day_text(turn.before, units)}, " if holds else ""
+        last = f"holds until {turn.last}, " if holds else ""
         return f"{last}unknown from {day} on{': beyond the forecast' if turn.beyond else ''}"
     if holds:
-        return f"holds until {day_text(turn.before, units)}"
+        return f"holds until {turn.last}"
     return f"will hold from {day}" if then else f"known from {day} on not to hold"
 
 
@@ -71,19 +82,18 @@ _ACTIVE: dict[RuleKind, str] = {
 _STARTS: dict[RuleKind, str] = {**_ACTIVE, RuleKind.OPENS: "opens"}
 
 
-def rule_change(
-    rule: Rule, verdict: bool | None, turn: Turn | None, then: bool | None, units: str
-) -> str:
+def rule_change(rule: Rule, verdict: bool | None, turn: Turn | None, then: bool | None) -> str:
     """When a rule will say otherwise: `open until Sat Apr 12`, `holds from Sun Apr 13`."""
     if turn is None:
         return "no change in the forecast"
-    day, before = day_text(turn.day, units), day_text(turn.before, units)
+    day, before = turn.first, turn.last
     active = verdict is True or (verdict is None and rule.kind is RuleKind.HOLDS)
     last = f"{_ACTIVE[rule.kind]} until {before}"
     if then is None:
         told = f"from {day} on it cannot be told{': beyond the forecast' if turn.beyond else ''}"
         return f"{last}; {told}" if active else told
-    return last if active else f"{_STARTS[rule.kind]} on {day}"
+    when = f"from {day}" if day[0].isdigit() else f"on {day}"
+    return last if active else f"{_STARTS[rule.kind]} {when}"
 
 
 def latch_text(state: State, since: date | None, units: str) -> str:
@@ -128,7 +138,7 @@ def _lacking(asked: Evaluator, leaf: Leaf, window: Window, day: int, units: str)
         return ""
     first = gaps[0] if gaps else len(days)
     if first >= asked.table.forecast_end:
-        day_one = day_text(days[0] + timedelta(first), units)
+        day_one = day_text(days[first] if first < len(days) else days[0] + timedelta(first), units)
         return f"{name} is not known from {day_one} on: beyond the forecast"
     if _bounded(asked, leaf, gaps):
         return f"{name} is known only within bounds"

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.hours import HourFacts
-from advisor.conditions.table import Column, Table
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
-from advisor.rulebook.hours import HourEvaluator
+from advisor.rulebook.hours import HourEvaluator, by_the_hour
 from advisor.site.lawns import Lawn
 from advisor.site.words import WATERING
 
@@ -28,23 +28,13 @@ class ByHour:
     lawn: Lawn
     facts: HourFacts
     day: Evaluator
+    zone: ZoneInfo
     now: int
     """Index of the first hour that is not over yet."""
 
     @cached_property
     def evaluator(self) -> HourEvaluator:
-        facts, days = self.facts, self.day.table
-        ends = np.flatnonzero(facts.day_of >= days.forecast_end)
-        table = Table(
-            days=list(facts.starts),
-            numbers=facts.numbers,
-            at_depth=_nothing_by_the_hour,
-            words=facts.words,
-            since={},
-            today=self.now,
-            forecast_end=int(ends[0]) if len(ends) else len(facts.starts),
-        )
-        return HourEvaluator(self.day, table, facts.day_of)
+        return by_the_hour(self.day, self.facts, self.zone, self.now)
 
     def rules(self, kind: RuleKind, names: Iterable[str]) -> list[Rule]:
         """The hour rules of a kind for any of `names` that speak of this lawn's grass."""
@@ -94,7 +84,3 @@ class ByHour:
     def rows(self, day: int) -> NDArray[np.int64]:
         """The hours of a day, by index."""
         return np.flatnonzero(self.facts.day_of == day)
-
-
-def _nothing_by_the_hour(name: str, _depth: float) -> Column:
-    raise KeyError(name)

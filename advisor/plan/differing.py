@@ -14,8 +14,10 @@ from advisor.plan.compose import Given, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import View
 from advisor.plan.words import day_text
-from advisor.rulebook.book import Rulebook, RuleKind
+from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.differs import Days, Difference, Run, Why, differences
+from advisor.rulebook.evaluate import Evaluator
+from advisor.rulebook.hours import HourEvaluator, by_the_hour
 
 SHOWN = 6
 """Stretches of days that a sentence lists; of more, the latest."""
@@ -51,6 +53,10 @@ class RuleDiffers(_Part):
     settings: tuple[SettingChanged, ...]
     shipped: DaysSaid | None = Field(description="null: no such rule for this lawn, or by hours")
     own: DaysSaid | None
+    shipped_hours: int | None = Field(
+        default=None, description="of an hour rule: hours to come in which it says so"
+    )
+    own_hours: int | None = None
     text: str = Field(description="the difference in a sentence")
 
 
@@ -105,7 +111,12 @@ def what_differs(
 
 def _of_lawn(view: View, shipped: Rulebook) -> tuple[Difference, ...]:
     own, table = view.setting.book, view.facts.table
-    return differences(shipped, own, table, lambda rule: is_for(rule, view.lawn))
+    hours = view.by_hour
+
+    def hourly(asked: Evaluator) -> HourEvaluator:
+        return by_the_hour(asked, hours.facts, hours.zone, hours.now)
+
+    return differences(shipped, own, table, lambda rule: is_for(rule, view.lawn), hourly)
 
 
 def _rule(view: View, shipped: Rulebook, found: Difference) -> RuleDiffers:
@@ -128,6 +139,8 @@ def _rule(view: View, shipped: Rulebook, found: Difference) -> RuleDiffers:
         ),
         shipped=_days(found.shipped, days),
         own=_days(found.own, days),
+        shipped_hours=found.shipped_hours,
+        own_hours=found.own_hours,
         text=sentence(found, days, view.setting.today, view.setting.site.units),
     )
 
@@ -162,10 +175,10 @@ def sentence(found: Difference, days: Sequence[date], today: int, units: str) ->
     change = found.change
     rule = change.own or change.shipped
     assert rule is not None
-    if rule.hourly:
-        return f"“{rule.name}” is asked hour by hour; days do not tell what it changes."
     if rule.broken:
         return f"“{rule.name}” cannot be read, so it holds on every day until it is mended."
+    if rule.hourly:
+        return _by_hours(found, rule)
     year = days[today].year
 
     def told(of: Days | None) -> str:
@@ -195,6 +208,19 @@ def sentence(found: Difference, days: Sequence[date], today: int, units: str) ->
         f"With your files “{rule.name}” {how + ':' if how else _IS[kind]} {told(own)}; shipped"
         f" {told(shipped)}.{unsure}"
     )
+
+
+def _by_hours(found: Difference, rule: Rule) -> str:
+    def told(hours: int) -> str:
+        return "1 hour" if hours == 1 else f"{hours} hours"
+
+    name, does, own, shipped = rule.name, _IS[rule.kind], found.own_hours, found.shipped_hours
+    if own is None:
+        gone = f"With your files “{name}” is not asked"
+        return f"{gone}; shipped it {does} in {told(shipped or 0)} to come."
+    if shipped is None:
+        return f"“{name}” is yours alone; it {does} in {told(own)} to come."
+    return f"With your files “{name}” {does} in {told(own)} to come; shipped in {told(shipped)}."
 
 
 def _shifted(own: tuple[Run, ...], shipped: tuple[Run, ...], kind: RuleKind) -> str | None:

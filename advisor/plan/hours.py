@@ -99,6 +99,9 @@ BEFORE_DAWN = (4 * 60, 8 * 60)
 """Minutes after midnight between which to water where no rule says otherwise: least wind and
 evaporation, and the leaves are wet anyway (extension advice, 4 to 8 in the morning)."""
 
+MIDDAY = (11 * 60, 15 * 60)
+"""Where rules hold the morning, as in frost: water at midday (Colorado State, in a dry winter)."""
+
 RUN_MINUTES = 90
 """Time that must be left in a permitted stretch for a watering to be begun [judgement]."""
 
@@ -109,7 +112,10 @@ def watering_hours(
     """The first permitted stretch of a day that is still to come, or what is left of one; None
     where too little of it is left. `free` are the clock hours that the rules leave free."""
     local = now.astimezone(site.place.zone_info)
-    for first, last in site.watering.hours or (BEFORE_DAWN,):
+    usual = BEFORE_DAWN
+    if free is not None and free.isdisjoint(range(BEFORE_DAWN[0] // 60, BEFORE_DAWN[1] // 60)):
+        usual = MIDDAY
+    for first, last in site.watering.hours or (usual,):
         whole = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
         for start, end in _runs(first, whole, free):
             begun = start

@@ -214,6 +214,9 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
             line = first.limit.removeprefix("at least ")
             because = f"No water is needed: {first.value} is missing, stress begins at {line}."
             found.append((0, _reason(rule, because, explanation, day, book)))
+        elif no and task == WATERING and "rain" in no[0].facts and no[0].value:
+            because = f"Rain may bring it instead: {no[0].value} is in sight."
+            found.append((0, _reason(rule, because, explanation, day, book)))
         elif no:
             because = _not_yet(no[0], book)
             found.append((len(no), _reason(rule, because, explanation, day, book)))

@@ -96,7 +96,8 @@ class View:
         setting = self.setting
         over = setting.now - timedelta(hours=1)
         now = next((i for i, start in enumerate(setting.hours.starts) if start > over), 0)
-        return ByHour(setting.book, self.lawn, setting.hours, self.evaluator, now)
+        zone = setting.weather.zone
+        return ByHour(setting.book, self.lawn, setting.hours, self.evaluator, zone, now)
 
     def rules(self, kind: RuleKind, task: str) -> list[Rule]:
         """The rules of a kind that speak of this lawn's grass and of a task."""

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from advisor.rulebook.book import RuleFile, RuleKind
-from advisor.rulebook.fault import Line, LineError
-from advisor.site.problem import Problem, nearest
+from advisor.rulebook.examples import right_line
+from advisor.rulebook.fault import LONGEST_SHOWN, Line, LineError, listed
+from advisor.site.problem import Problem, closest, nearest
 
 LARGEST_FILE = 200_000
 """Bytes of utf-8 that a rule file may have."""
 
-LONGEST_LINE = 500
+LONGEST_LINE = LONGEST_SHOWN
 """Characters that a line may have."""
 
 KINDS = tuple(kind.value for kind in RuleKind)
@@ -68,7 +69,7 @@ def split(file: RuleFile, own: bool, into: Split) -> None:
             into.problems.append(line.problem(faulty))
             if block is not None:
                 block.broken = True
-            into.lost_hold |= nearest(keyword, HEADS) == nearest("holds", HEADS)
+            into.lost_hold |= closest(keyword, HEADS) == "holds"
 
 
 def _unfit(line: Line, block: Block | None) -> LineError | None:
@@ -80,16 +81,26 @@ def _unfit(line: Line, block: Block | None) -> LineError | None:
     if line.keyword in HEADS:
         return None
     if line.keyword not in (*IN_RULE, *IN_TRIAL):
-        hint = nearest(line.keyword, (*HEADS, *IN_RULE, *IN_TRIAL))
-        hint = hint or f"A line begins with one of {', '.join((*HEADS, *IN_RULE, *IN_TRIAL))}."
-        return LineError(f"no line begins with “{line.keyword}”", *place, hint)
+        fitting = HEADS if block is None else _within(block)
+        close = closest(line.keyword, (*fitting, *HEADS, *IN_RULE, *IN_TRIAL))
+        what, hint = f"no line begins with “{line.keyword}”", listed(fitting)
+        example = right_line(close or ("while" if "while" in fitting else fitting[0]))
+        near = nearest(line.keyword, [close])
+        return LineError(what, *place, hint, near=near, example=example)
     fits = "a trial" if line.keyword in IN_TRIAL else "a rule"
     stands = "nothing"
     if block is not None:
         stands = block.head.keyword
-        ours = IN_TRIAL if stands == "trial" else IN_RULE if stands in KINDS else ()
-        if line.keyword in ours:
+        if line.keyword in _within(block):
             return None
-    example = "trial spring-barrier" if fits == "a trial" else "opens spring-barrier for feed"
-    hint = f"Begin {fits} above it, such as: {example}"
-    return LineError(f"“{line.keyword}” belongs to {fits}, not to {stands}", *place, hint)
+    what, hint = f"“{line.keyword}” belongs to {fits}, not to {stands}", f"Begin {fits} above it."
+    around = "" if block is None or stands == "trial" else block.head.named
+    example = right_line("trial", around) if fits == "a trial" else right_line("opens")
+    return LineError(what, *place, hint, example=example)
+
+
+def _within(block: Block) -> tuple[str, ...]:
+    """What lines below a head may begin with."""
+    if block.head.keyword in KINDS:
+        return IN_RULE
+    return IN_TRIAL if block.head.keyword == "trial" else HEADS

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from advisor.rulebook.tree import Either, FactValue, Number, Since, Window, fact_name, reads
@@ -142,7 +142,8 @@ class Rulebook:
     """All rules in force, in the order of the files (the owner's last).
 
     `holds_everything`: something that may have been a hold could not be read, so everything that
-    is put down waits until `problems` are mended.
+    is put down waits until `problems` are mended. `off`: the shipped rules that the owner has
+    switched off, with the file and line that say so.
     """
 
     rules: dict[str, Rule]
@@ -150,3 +151,4 @@ class Rulebook:
     trials: tuple[Trial, ...]
     problems: tuple[Problem, ...]
     holds_everything: bool = False
+    off: dict[str, tuple[str, int]] = field(default_factory=dict)

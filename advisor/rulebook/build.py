@@ -10,12 +10,23 @@ from lark import Token
 from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
-from advisor.rulebook.fault import LineError
+from advisor.rulebook.clashes import covers_all
+from advisor.rulebook.examples import APART, COUNTED, HALVED, RISE, WARMER, about
+from advisor.rulebook.examples import SINCE as DAYS_SINCE
+from advisor.rulebook.fault import LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax
 from advisor.rulebook.kinds import Kinds, choose, named
+from advisor.rulebook.lexing import quantity
+from advisor.rulebook.mending import (
+    DEGREES,
+    MIXED,
+    TOO_LONG,
+    bounds,
+    not_one_kind,
+)
 from advisor.rulebook.read_window import of_hours, read_window
 from advisor.rulebook.spans import settled
-from advisor.rulebook.syntax import at, place_of, sub, token_of, tokens_in, written_of
+from advisor.rulebook.syntax import at, place_of, sub, token_of, written_of
 from advisor.rulebook.tree import (
     DAY,
     Added,
@@ -41,8 +52,8 @@ from advisor.rulebook.tree import (
     reads,
     within,
 )
-from advisor.series.quantity import Kind, QuantityError, Written, show
-from advisor.site.problem import nearest
+from advisor.series.quantity import Kind, Written, show
+from advisor.site.problem import closest, nearest
 
 LARGEST = 200
 """Parts that one condition may have once its lets are put in; more is a mistake or an attack."""
@@ -73,13 +84,16 @@ class Builder:
         self._in_days = not hourly
         self.lets: dict[str, Number | None] = {}
         self.used: set[str] = set()
+        self.used_lets: set[str] = set()
         self._pool = pool
+        self._kinds: dict[tuple[int, bool], Kinds] = {}
 
     def number(self, tree: Syntax) -> Number:
         """An expression that stands alone, as in a let."""
         found = self.build(tree, choose(self.kinds(tree)))
         if sum(1 for _ in within(found)) > LARGEST:
-            raise LineError("this let is too long with the lets before it put in", *place_of(tree))
+            what = "this let is too long with the lets before it put in"
+            raise LineError(what, *place_of(tree), TOO_LONG)
         return found
 
     def either(self, tree: Syntax) -> tuple[Either | None, list[LineError]]:
@@ -98,7 +112,11 @@ class Builder:
             return None, faults
         either = Either(tuple(tests))
         if sum(1 for _ in within(either)) > LARGEST:
-            return None, [LineError("this condition is too long with its lets put in")]
+            what = "this condition is too long with its lets put in"
+            return None, [LineError(what, *place_of(tree), TOO_LONG)]
+        if covers_all(either.tests):
+            what, hint = "one of these always holds", "Leave one of them out."
+            return None, [LineError(what, *place_of(tree), hint)]
         return self._one(either), []
 
     # Tests
@@ -121,22 +139,19 @@ class Builder:
         answer = settled(test)
         if answer is not None:
             what = "always holds" if answer else "can never hold"
-            raise LineError(f"this condition {what}", *place_of(tree), self._range(tree))
+            raise LineError(f"this condition {what}", *place_of(tree), bounds(test))
         return self._one(test)
 
     def _is(self, tree: Syntax) -> Is:
         name = token_of(tree, 0)
         fact = self._fact(name)
         if not fact.words:
-            kind = f"is a {fact.kind}, not a word"
-            raise LineError(
-                f"{name} {kind}", *at(name), hint="Compare it: “at least”, “less than”."
-            )
+            what = f"{name} is {named([cast(Kind, fact.kind)])}, not a word"
+            raise LineError(what, *at(name), "Compare it: “at least”, “less than”.")
         codes = []
         for word in (token_of(tree, i) for i in range(1, len(tree.children))):
             if word not in fact.words:
-                hint = nearest(word, fact.words) or f"It may be {', '.join(fact.words)}."
-                raise LineError(f"{name} is never “{word}”", *at(word), hint)
+                raise unknown(f"{name} is never “{word}”", at(word)[0], word, fact.words)
             codes.append(fact.words.index(word))
         return Is(str(name), tuple(fact.words[c] for c in codes), tuple(codes))
 
@@ -148,18 +163,7 @@ class Builder:
         for part, other in zip(parts, [*found[1:], found[0]], strict=True):
             if part.data == "quantity" and len(other) == 1:
                 self.build(part, next(iter(other)))  # its own message names a right example
-        what = " with ".join(named(k) for k in found)
-        raise LineError(f"this compares {what}", *place_of(tree), "Both sides must be of one kind.")
-
-    def _range(self, tree: Syntax) -> str:
-        for token in tokens_in(tree):
-            fact = FACTS.get(str(token))
-            if fact is not None and fact.kind is not None:
-                ends = [show(v, fact.kind, "us") for v in (fact.low, fact.high)]
-                metric = [show(v, fact.kind, "metric") for v in (fact.low, fact.high)]
-                same = "" if ends == metric else f" ({metric[0]} to {metric[1]})"
-                return f"{fact.name} lies between {ends[0]} and {ends[1]}{same}."
-        return "Leave it out, or compare it with something that can change."
+        raise not_one_kind(tree, found)
 
     # Numbers
 
@@ -177,7 +181,10 @@ class Builder:
             case "spell":
                 return frozenset({self._spell(tree).kind})
             case _:
-                return frozenset(way[2] for way in self._ways(tree))
+                key = id(tree), self._in_days  # the rule's reader keeps its trees
+                if key not in self._kinds:
+                    self._kinds[key] = frozenset(way[2] for way in self._ways(tree))
+                return self._kinds[key]
 
     def _ways(self, tree: Syntax) -> list[tuple[Kind, Kind, Kind]]:
         left, right = self.kinds(sub(tree, 0)), self.kinds(sub(tree, 2))
@@ -188,11 +195,13 @@ class Builder:
             ways = kind_rules.scales(left, right, word != "times")
         if ways:
             return ways
-        hint = "Both must be of one kind; to a temperature only a difference is added."
+        hint, shown = "Both must be of one kind.", APART
         if tree.data == "scaled":
-            hint = "Only a plain number or a fraction scales, and a temperature cannot be scaled."
+            hint, shown = "Only a plain number or a fraction scales, and no temperature.", HALVED
+        elif left | right <= DEGREES:
+            hint, shown = MIXED, WARMER
         what = f"{named(left)} and {named(right)} do not go with “{word}”"
-        raise LineError(what, *at(word), hint)
+        raise LineError(what, *at(word), hint, shown=shown)
 
     def build(self, tree: Syntax, kind: Kind) -> Number:
         """An expression as `kind`, one of its `kinds`. Raises LineError."""
@@ -220,16 +229,12 @@ class Builder:
                 return self._one(Scaled(left, right, word != "times", whole))
 
     def constant(self, token: Token, kind: Kind) -> Constant:
-        written = cast(Written, token.value)
-        try:
-            return Constant(written.as_kind(kind), kind, written.unit)
-        except QuantityError as error:
-            raise LineError(str(error), *at(token)) from None
+        return Constant(quantity(token, kind), kind, cast(Written, token.value).unit)
 
     def _setting(self, name: Token) -> Setting:
         if str(name) not in self.settings:
-            hint = nearest(name, self.settings) or "Give it a line: setting NAME = 50 F"
-            raise LineError(f"no setting is called “{name}”", *at(name), hint)
+            what, near = f"no setting is called “{name}”", nearest(name, self.settings)
+            raise LineError(what, *at(name), "It needs a “setting” line of its own.", near=near)
         found = self.settings[str(name)]
         if found is None:
             raise SilentError
@@ -238,17 +243,23 @@ class Builder:
 
     def _task(self, name: Token) -> str:
         if name not in SINCE:
-            hint = nearest(name, SINCE) or f"It may be {', '.join(SINCE)}."
-            raise LineError(f"nothing is recorded as “{name}”", *at(name), hint)
+            hint = "It may be a task, a deed or a sighting: “feed”, “mowing”, “crabgrass”."
+            what, near = f"nothing is recorded as “{name}”", nearest(name, SINCE)
+            raise LineError(what, *at(name), hint, near=near, shown=DAYS_SINCE)
         return str(name)
 
     def _fact(self, name: Token) -> FactWord:
         if name in self.lets:
-            raise LineError(f"“{name}” is a let; a fact is wanted here", *at(name))
+            hint = "Name the fact itself; a let can only be compared."
+            raise LineError(f"“{name}” is a let; a fact is wanted here", *at(name), hint)
         if name not in FACTS:
-            hint = nearest(name, [*FACTS, *self.lets])
+            close = closest(name, [*FACTS, *self.lets])
             raise LineError(
-                f"no fact is called “{name}”", *at(name), hint or "See “swardcast facts”."
+                f"no fact is called “{name}”",
+                *at(name),
+                "“swardcast facts” lists them; a let has its line above.",
+                near=nearest(name, [close]),
+                shown=about(FACTS[close]) if close in FACTS else None,
             )
         fact = FACTS[str(name)]
         if self._in_days and not fact.daily:
@@ -264,7 +275,9 @@ class Builder:
         if name not in self.lets:
             return self._value(tree)
         if depth is not None:
-            raise LineError(f"“{name}” is a let and has no depth", *at(cast(Token, depth)))
+            what, hint = f"“{name}” is a let and has no depth", "Its own line names the depth."
+            raise LineError(what, *at(cast(Token, depth)), hint)
+        self.used_lets.add(str(name))
         let = self.lets[str(name)]
         if let is None:
             raise SilentError
@@ -277,20 +290,18 @@ class Builder:
         name, depth = token_of(tree, 0), cast("Token | None", tree.children[1])
         fact = self._fact(name)
         if fact.kind is None:
-            hint = f"Write: {name} is {fact.words[0]}"
-            raise LineError(f"{name} is a word, not a number", *at(name), hint)
+            raise LineError(f"{name} is a word, not a number", *at(name), listed(fact.words))
         if fact.depths is None:
             if depth is not None:
                 raise LineError(f"{name} has no depth", *at(depth), "Leave “at …” out.")
             return self._one(FactValue(fact.name, fact.kind))
         if depth is None:
-            hint = f"Write: {name} at 2 in"
-            raise LineError(f"{name} needs a depth", *at(name), hint)
+            raise LineError(f"{name} needs a depth", *at(name), "Say how deep, with “at”.")
         metres = self.constant(depth, Kind.LENGTH).value
         least, most = fact.depths
         if not least - 1e-9 <= metres <= most + 1e-9:
             ends = [f"{show(d, Kind.LENGTH, 'us')}" for d in fact.depths]
-            hint = f"Write a depth from {ends[0]} to {ends[1]}, such as 2 in."
+            hint = f"Write a depth from {ends[0]} to {ends[1]}."
             raise LineError(f"{name} is not known at {depth.value}", *at(depth), hint)
         return self._one(FactValue(fact.name, fact.kind, metres))
 
@@ -320,15 +331,16 @@ class Builder:
         if not self._in_days and not FACTS[fact.name].hourly:
             what = f"{fact.name} is told for days, so its window is counted in days"
             length = token_of(sub(tree, 2), 0)
-            raise LineError(what, *at(length), "Write it like: over the 2 days to it")
+            raise LineError(what, *at(length), "Write “days”.")
         kind = fact.kind
         if function is Function.TOTAL and not FACTS[fact.name].additive:
             what = f"a total of {fact.name} means nothing"
-            raise LineError(what, *at(token_of(tree, 0)), f"Write: mean of {fact.name} …")
+            raise LineError(what, *at(token_of(tree, 0)), f"Take the mean of {fact.name}.")
         if function is Function.RISE:
             if window.days < 2:
                 what = "a rise needs a window of two or more"
-                raise LineError(what, *place_of(sub(tree, 2)))
+                hint = "It is the last value less the first."
+                raise LineError(what, *place_of(sub(tree, 2)), hint, shown=RISE)
             kind = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
         return self._ahead(Spell(function, fact, window, kind), tree)
 
@@ -336,12 +348,14 @@ class Builder:
         units = token_of(tree, 0)
         days = units in ("days", "day")
         if not days and (self._in_days or units not in ("hours", "hour")):
-            hint = "Write: number of days with ( … ) over the 5 days to it"
+            hint = "Hours are counted in a rule that is asked hour by hour."
+            if self.hourly:
+                hint = "Write “days” or “hours”."
             what = "an hour rule counts days or hours" if self.hourly else "a day rule counts days"
-            raise LineError(what, *at(units), hint)
+            raise LineError(what, *at(units), hint, shown=COUNTED)
         if days == of_hours(sub(tree, 2)):
             what = f"{units} are counted over a window of {units}"
-            hint = f"Write it like: over the 5 {units} to it"
+            hint = "Count days over days, and hours over hours."
             raise LineError(what, *at(token_of(sub(tree, 2), 0)), hint)
         if self._days_apart(sub(tree, 2)):
             number = self._by_day(lambda: cast(Count, self._count(tree)))

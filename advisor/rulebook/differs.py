@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from advisor.conditions.table import Table
 from advisor.rulebook.book import Placeholder, Rule, Rulebook
 from advisor.rulebook.bounds import Bools
 from advisor.rulebook.evaluate import Evaluator
+from advisor.rulebook.hours import HourEvaluator
 from advisor.rulebook.tree import Constant, Node, within
 
 
@@ -52,11 +54,13 @@ class Change:
 @dataclass(frozen=True)
 class Difference:
     """A change, and the days before and after it; None where there is no such rule, or one that
-    is asked hour by hour."""
+    is asked hour by hour. Of that, the hours from now on instead."""
 
     change: Change
     shipped: Days | None
     own: Days | None
+    shipped_hours: int | None = None
+    own_hours: int | None = None
 
 
 def changes(shipped: Rulebook, own: Rulebook) -> tuple[Change, ...]:
@@ -102,20 +106,41 @@ def _settings(rule: Rule | None) -> set[str]:
 
 
 def differences(
-    shipped: Rulebook, own: Rulebook, table: Table, is_for: Callable[[Rule], bool]
+    shipped: Rulebook,
+    own: Rulebook,
+    table: Table,
+    is_for: Callable[[Rule], bool],
+    hourly: Callable[[Evaluator], HourEvaluator],
 ) -> tuple[Difference, ...]:
     """What differs on the days of one lawn's table, up to the end of the forecast.
 
-    `is_for` tells whether a rule is for the lawn at all.
+    `is_for` tells whether a rule is for the lawn at all; `hourly` asks the same book by hours.
     """
     before, after = Evaluator(shipped, table, "us"), Evaluator(own, table, "us")
+    hours = cache(hourly)
     found = []
     for change in changes(shipped, own):
         was = change.shipped if change.shipped and is_for(change.shipped) else None
         now = change.own if change.own and is_for(change.own) else None
         if was is not None or now is not None:
-            found.append(Difference(change, _days(before, was), _days(after, now)))
+            found.append(
+                Difference(
+                    change,
+                    _days(before, was),
+                    _days(after, now),
+                    _hours(lambda: hours(before), was),
+                    _hours(lambda: hours(after), now),
+                )
+            )
     return tuple(found)
+
+
+def _hours(asked: Callable[[], HourEvaluator], rule: Rule | None) -> int | None:
+    """In how many hours of the forecast an hour rule says yes."""
+    if rule is None or not rule.hourly:
+        return None
+    table = asked().table
+    return int(asked().says(rule).yes[table.today : table.forecast_end].sum())
 
 
 def _days(asked: Evaluator, rule: Rule | None) -> Days | None:

@@ -13,7 +13,8 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedToken
 from lark.lexer import Lexer
 
-from advisor.rulebook.fault import Line, LineError
+from advisor.rulebook.examples import right_line
+from advisor.rulebook.fault import Line, LineError, one_of
 from advisor.rulebook.lexing import PHRASES, SIGNS, WORDS, tokens
 from advisor.site.problem import nearest
 
@@ -74,20 +75,11 @@ for _phrase, _kind in PHRASES.items():
 for _spelling, _kind in (*WORDS.items(), *((sign, kind) for sign, kind in SIGNS.items())):
     _SPELLED[_kind] = _SPELLED.get(_kind, "") + ("/" if _kind in _SPELLED else "") + _spelling
 
-_LIKE = {
-    "setting": "setting barrier-soil = 50 F",
-    "head": "opens spring-barrier for pre-emergent",
-    "grasses": "on cool-season, tall-fescue",
-    "let": "let warmth be mean of soil_temp at 2 in over the 5 days to it",
-    "either": "while warmth at least 50 F or grass is active",
-    "take": "take soil_temp at 2 in = 52 F over the 5 days to it",
-}
-
 
 def parse(line: Line, start: str) -> Syntax:
     """The rest of a line, read from the grammar's rule `start`.
 
-    Raises LineError with the column, what was expected, the nearest word and a right example.
+    Raises LineError with the column, what was expected and the nearest word.
     """
     ready = tokens(line.text, line.start)
     try:
@@ -98,26 +90,28 @@ def parse(line: Line, start: str) -> Syntax:
 
 
 def _fault(line: Line, start: str, ready: list[Token], error: UnexpectedToken) -> LineError:
-    like = f"Write it like: {_LIKE[start]}"
     expected = sorted(error.accepts or error.expected)
     words = [w for kind in expected for w in _SPELLED.get(kind, "").split("/") if w]
     if error.token.type == "$END":
         end = len(line.text[: line.start].rstrip())
         if ready:
             end = (ready[-1].end_column or 1) - 1
-        return LineError(
-            f"the line ends too early; {_listed(words)} should follow", end + 1, 1, like
-        )
+        return LineError("the line ends too early", end + 1, 1, f"{_listed(words)} should follow.")
     spelled = str(error.token)
     column = error.token.column or 1
     width = (error.token.end_column or column + 1) - column
     near = _near(line.text[: column - 1].split(), line.text[column - 1 :].split(), words)
     what = f"“{spelled}” cannot stand here"
     if error.token.type not in ("WORD", "QUANTITY", "SETTING") and expected == ["WORD"]:
-        what = f"“{spelled}” is a word of the rule language; a name is wanted here"
-    elif words and "$END" not in expected:
-        what += f"; {_listed(words)} was expected"
-    return LineError(what, column, width, f"{near} {like}".strip())
+        what = f"“{spelled}” is a word of the rule language"
+        return LineError(
+            what, column, width, "A name is wanted here.", example=right_line(line.keyword)
+        )
+    hint = f"{_listed(words)} was expected." if words else "The line should end here."
+    if start == "either" and error.token.type == "_AND":
+        hint = "Begin a new line with “and”; within a line there is only “or”."
+        return LineError(what, column, width, hint)
+    return LineError(what, column, width, hint, near=near)
 
 
 def _near(before: list[str], after: list[str], words: list[str]) -> str:
@@ -131,7 +125,9 @@ def _near(before: list[str], after: list[str], words: list[str]) -> str:
 
 
 def _listed(words: list[str]) -> str:
-    shown = [w if w.startswith("a ") else f"“{w}”" for w in dict.fromkeys(words)]
+    names = [w for w in dict.fromkeys(words) if w.startswith("a ")]
+    shown = names + [f"“{w}”" for w in dict.fromkeys(words) if w not in names]
+    told = one_of(shown)
     if len(shown) > 6:
-        shown = [*shown[:6], "…"]
-    return " or ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+        told = ", ".join([*shown[:6], "…"])
+    return told[:1].upper() + told[1:]

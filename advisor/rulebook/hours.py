@@ -6,9 +6,12 @@ the day in which the hour lies, and so is what a rule makes of a window of days.
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.conditions.hours import HourFacts
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.bounds import Interval
@@ -53,3 +56,23 @@ class HourEvaluator(Evaluator):
         if isinstance(found, Words):
             return Words(found.codes[..., self.day_of], origin)
         return Column(found.low[..., self.day_of], found.high[..., self.day_of], origin)
+
+
+def by_the_hour(day: Evaluator, facts: HourFacts, zone: ZoneInfo, now: int) -> HourEvaluator:
+    """Ask the hour rules of the book of `day` over the hours of `facts`; `now` is the index of the
+    first hour that is not over."""
+    ends = np.flatnonzero(facts.day_of >= day.table.forecast_end)
+    table = Table(
+        days=[start.astimezone(zone) for start in facts.starts],
+        numbers=facts.numbers,
+        at_depth=_nothing_by_the_hour,
+        words=facts.words,
+        since={},
+        today=now,
+        forecast_end=int(ends[0]) if len(ends) else len(facts.starts),
+    )
+    return HourEvaluator(day, table, facts.day_of)
+
+
+def _nothing_by_the_hour(name: str, _depth: float) -> Column:
+    raise KeyError(name)

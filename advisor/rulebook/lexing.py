@@ -7,12 +7,15 @@ operators of several words (`at least`) become one token.
 from __future__ import annotations
 
 import re
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, cast
 
 from lark import Token
 
-from advisor.rulebook.fault import LineError
-from advisor.series.quantity import UNITS, QuantityError, read_written
+from advisor.rulebook.examples import APART, HALVED
+from advisor.rulebook.fault import LineError, one_of
+from advisor.rulebook.kinds import named
+from advisor.series.quantity import UNITS, Kind, QuantityError, Written, read_written, units_of
 from advisor.site.problem import nearest
 
 DEEPEST = 20
@@ -59,12 +62,55 @@ _IN_WORDS = {
 _WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 _SETTING = re.compile(r"\$([A-Za-z_][A-Za-z0-9_-]*)")
 _NUMBER = re.compile(r"[-+]?\.?\d")
+_DIGITS = re.compile(r"[-+.,\d]+")
+_UNIT = re.compile(r"(?=[^\s,()])[^\s,()/]*(?:/10+\s+[^\s,()]+|[^\s,()]*)")
 _MOST = 1e9
 _BEGUN_BY: dict[str, list[tuple[str, re.Pattern[str], str]]] = {}
 for _phrase, _kind in PHRASES.items():
     _whole = re.compile(r"\s+".join(_phrase) + r"(?![\w-])")
     _BEGUN_BY.setdefault(_phrase[0], []).append((" ".join(_phrase), _whole, _kind))
 _EVERY_WORD = {*WORDS, *(word for phrase in PHRASES for word in phrase), "once", "until", "while"}
+
+
+@dataclass(frozen=True)
+class Unread(Written):
+    """A number whose unit does not exist; the unit stands in columns `first` to `last`.
+
+    `number` is not read. It goes with every kind: its place decides what it should have been.
+    """
+
+    first: int
+    last: int
+
+    def kinds(self) -> frozenset[Kind]:
+        return frozenset(Kind)
+
+    def as_kind(self, kind: Kind) -> float:  # noqa: ARG002
+        raise QuantityError(f"no unit is called “{self.unit}”")
+
+
+def quantity(token: Token, kind: Kind) -> float:
+    """The value of a quantity as `kind`. Raises LineError where it is none."""
+    written = cast(Written, token.value)
+    try:
+        return written.as_kind(kind)
+    except QuantityError as error:
+        column, end = token.column or 1, token.end_column or 2
+        what, units, near = str(error), units_of(kind), ""
+        if isinstance(written, Unread):
+            column, end, near = written.first, written.last, nearest(written.unit, units)
+        elif not written.unit:
+            what = f"{written} has no unit, and {named([kind])} is wanted here"
+        else:
+            what = f"{written} is {named(written.kinds())}, and {named([kind])} is wanted here"
+        hint = (
+            f"{named([kind]).capitalize()} is written in {one_of(units)}."
+            if units
+            else "Write a plain number."
+        )
+        shown = APART if kind is Kind.TEMPERATURE_DIFFERENCE else None
+        place = column, end - column
+        raise LineError(what, *place, hint, near=near, shown=shown, kind=kind) from None
 
 
 def tokens(text: str, start: int) -> list[Token]:
@@ -87,7 +133,8 @@ def tokens(text: str, start: int) -> list[Token]:
             raise LineError(
                 f"more than {DEEPEST} parentheses or “not”s inside one another",
                 at + 1,
-                hint="Name a part of it with a “let” line.",
+                len(token),
+                "Name a part of it with a “let” line.",
             )
         at = (token.end_column or at + 2) - 1
     return found
@@ -106,38 +153,46 @@ def _one(text: str, at: int) -> Token:
         return _word(text, word)
     for sign in (text[at : at + 2], text[at]):
         if sign in _IN_WORDS:
-            hint = f"Write “{_IN_WORDS[sign]}”."
-            raise LineError(f"“{sign}” is not used in rules", at + 1, len(sign), hint)
+            what, hint = f"“{sign}” is not used in rules", f"Write “{_IN_WORDS[sign]}”."
+            shown = HALVED if _IN_WORDS[sign] == "divided by" else None
+            raise LineError(what, at + 1, len(sign), hint, shown=shown)
     if text[at] in SIGNS:
         return _token(SIGNS[text[at]], text[at], at, at + 1)
-    shown = text[at] if text[at].isprintable() else f"U+{ord(text[at]):04X}"
-    raise LineError(f"the character “{shown}” is not used in rules", at + 1)
+    sign = text[at] if text[at].isprintable() else f"U+{ord(text[at]):04X}"
+    hint = "A line is made of words, numbers with units, and $settings."
+    raise LineError(f"the character “{sign}” is not used in rules", at + 1, hint=hint)
 
 
 def _quantity(text: str, at: int) -> Token:
     try:
         written, end = read_written(text, at)
     except QuantityError as error:
-        word = re.match(r"[^\s,()]*", text[error.column :])
-        spelled = word[0] if word else ""
-        hint = nearest(spelled, UNITS) or "Write a number and its unit, such as 50 F."
-        raise LineError(str(error), error.column + 1, max(1, len(spelled)), hint) from None
+        unit = _UNIT.match(text, error.column)
+        if error.column == at or unit is None:  # the number itself
+            spelled = _DIGITS.match(text, at)
+            width = len(spelled[0]) if spelled else 1
+            hint = "Write the digits 0 to 9, and a point before a fraction."
+            raise LineError(str(error), at + 1, width, hint) from None
+        return _unread(at, unit)
     if abs(written.number) > _MOST:
-        raise LineError("this number is too large", at + 1, end - at, "Write it like 50 F.")
+        hint = "A number has nine digits at most before its point."
+        raise LineError("this number is too large", at + 1, end - at, hint)
     while text[end - 1].isspace():
         end -= 1
     after = end + len(text[end:]) - len(text[end:].lstrip())
-    if not written.unit and (word := _WORD.match(text, after)):
-        _must_be_known(word)
+    if not written.unit and (word := _WORD.match(text, after)) and word[0] not in _EVERY_WORD:
+        # After a bare number stands an operator, or else a unit that does not exist.
+        near = nearest(word[0], sorted(_EVERY_WORD))
+        if not near or nearest(word[0], UNITS):
+            return _unread(at, _UNIT.match(text, after) or word)
+        what = f"“{word[0]}” cannot stand here"
+        raise LineError(what, after + 1, len(word[0]), "A unit or an operator fits.", near=near)
     return _token("QUANTITY", written, at, end)
 
 
-def _must_be_known(word: re.Match[str]) -> None:
-    """After a bare number stands an operator, or else a unit that does not exist."""
-    if word[0] not in _EVERY_WORD:
-        hint = nearest(word[0], UNITS) or nearest(word[0], sorted(_EVERY_WORD))
-        hint = hint or "Write it like 50 F, 0.5 in or 30 days."
-        raise LineError(f"no unit is called “{word[0]}”", word.start() + 1, len(word[0]), hint)
+def _unread(at: int, unit: re.Match[str]) -> Token:
+    value = Unread(0.0, unit[0], unit.start() + 1, unit.end() + 1)
+    return _token("QUANTITY", value, at, unit.end())
 
 
 def _word(text: str, word: re.Match[str]) -> Token:

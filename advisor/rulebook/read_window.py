@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from advisor.rulebook.fault import LineError
 from advisor.rulebook.grammar import Syntax
+from advisor.rulebook.lexing import quantity
 from advisor.rulebook.syntax import at, token_of, written_of
 from advisor.rulebook.tree import DAY, Window
-from advisor.series.quantity import Kind, QuantityError
+from advisor.series.quantity import Kind
 
 LONGEST_WINDOW = 400
 """Days that a window may span."""
@@ -30,16 +31,13 @@ def read_window(window: Syntax, in_days: bool) -> Window:
     unit, longest = "days", LONGEST_WINDOW
     if not in_days and of_hours(window):
         unit, longest = "hours", LONGEST_HOURS
-    hint = f"Write 1 to {longest} {unit}, such as: over the 5 {unit} to it"
+    hint = f"Write 1 to {longest} {unit}."
     if written.unit == "minutes" or (in_days and of_hours(window)):
         what = "a window is counted in days or in hours"
         if in_days:
             what = "a window of a day rule is counted in days"
         raise LineError(what, *at(length), hint)
-    try:
-        exact = written.as_kind(Kind.DURATION) * (DAY if unit == "hours" else 1)
-    except QuantityError as error:
-        raise LineError(str(error), *at(length)) from None
+    exact = quantity(length, Kind.DURATION) * (DAY if unit == "hours" else 1)
     n = round(exact)
     if abs(exact - n) > 1e-9 or not 1 <= n <= longest:
         raise LineError(f"a window cannot span {written}", *at(length), hint)

@@ -13,15 +13,16 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.blocks import Block
 from advisor.rulebook.book import Condition, Keyword, Placeholder, Rule, RuleKind, Setting
 from advisor.rulebook.build import Builder, SilentError
-from advisor.rulebook.fault import Line, LineError
+from advisor.rulebook.examples import right_line
+from advisor.rulebook.fault import LET, NAME, Line, LineError, unknown
 from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.kinds import choose, of_setting
+from advisor.rulebook.lexing import WORDS
 from advisor.rulebook.tree import Constant, Node, within
+from advisor.rulebook.whole import contradictions, unused_let
 from advisor.site.problem import Problem, nearest
 from advisor.site.words import COOL, GRASSES, PRODUCT_KINDS, PUT_DOWN, TASKS, WARM
 
-NAME = re.compile(r"[a-z][a-z0-9-]*(?<!-)")
-LET = re.compile(r"[a-z][a-z0-9_]*")
 FROM_MEMORY = "from memory"
 
 _BRACES = re.compile(r"\{\{|\}\}|\{(?P<name>[^{}]*)\}|(?P<lone>\{)")
@@ -29,11 +30,15 @@ _BRACES = re.compile(r"\{\{|\}\}|\{(?P<name>[^{}]*)\}|(?P<lone>\{)")
 
 @dataclass
 class Read:
-    """What came of a rule's block. `rule` is None when not even its head could be read."""
+    """What came of a rule's block. `rule` is None when not even its head could be read.
+
+    `used` are the settings that it names.
+    """
 
     rule: Rule | None = None
     problems: list[Problem] = field(default_factory=list)
     used: frozenset[str] = frozenset()
+    warnings: list[Problem] = field(default_factory=list)
 
 
 def name_fault(token: Token) -> LineError | None:
@@ -41,7 +46,7 @@ def name_fault(token: Token) -> LineError | None:
     if NAME.fullmatch(token):
         return None
     column = token.column or 1
-    hint = "Names are of a-z, 0-9 and hyphens, and start with a letter: spring-barrier"
+    hint = "Names are of a-z, 0-9 and hyphens, and start with a letter."
     return LineError(f"“{token}” is no name", column, len(token), hint)
 
 
@@ -95,13 +100,13 @@ class RuleReader:
         place = (task.column or 1, len(task))
         if not self._speaks(task):
             known = (*TASKS, *PRODUCT_KINDS) if self.kind is RuleKind.HOLDS else tuple(TASKS)
-            hint = nearest(task, known) or f"It may be {', '.join(known)}."
-            return LineError(f"no task is called “{task}”", *place, hint)
+            return unknown(f"no task is called “{task}”", task.column or 1, task, known)
         if self.kind is RuleKind.WATERS and task != "watering":
-            return LineError("a waters rule is for watering only", *place, "Write: for watering")
+            return LineError("a waters rule is for watering only", *place)
         if self.kind is RuleKind.OPENS and task == "watering":
-            hint = f"Write: waters {self.block.head.rest.split()[0]} for watering"
-            return LineError("nothing opens watering; a waters rule asks for it", *place, hint)
+            example = right_line("waters", self.block.head.named)
+            what = "nothing opens watering; a waters rule asks for it"
+            return LineError(what, *place, example=example)
         return None
 
     def _lines(self) -> None:
@@ -114,13 +119,10 @@ class RuleReader:
                 if line.keyword in tuple(Keyword):
                     last = Keyword(line.keyword)
         if not any(line.keyword == "while" for line in self.block.body):
-            self._missing("while", "while  soil_temp at 2 in at least 50 F")
-        for word, example in (
-            ("says", "The soil is warm."),
-            ("source", "who says so, and where"),
-        ):
+            self._missing("while")
+        for word in ("says", "source"):
             if word not in self._texts:
-                self._missing(word, f"{word}  {example}")
+                self._missing(word)
         self._memory()
 
     def _line(self, line: Line, last: Keyword | None) -> Keyword | None:
@@ -131,7 +133,9 @@ class RuleReader:
                 raise LineError(f"a second “{word}”", line.keyword_column, len(word), "Keep one.")
             self._texts[word] = line
             if not line.rest:
-                raise LineError(f"“{word}” says nothing", line.keyword_column, len(word))
+                what = "What it says to the owner" if word == "says" else "Who says so, and where"
+                hint = f"{what} stands after it."
+                raise LineError(f"“{word}” says nothing", line.keyword_column, len(word), hint)
             return None
         if word == "on":
             self._grasses(line)
@@ -153,16 +157,18 @@ class RuleReader:
     def _allow(self, line: Line, keyword: Keyword) -> None:
         place = (line.keyword_column, len(keyword))
         if keyword is not Keyword.WHILE and self.kind is not RuleKind.OPENS:
-            hint = "Say it with while and and."
-            raise LineError(
-                f"only an opens rule has “{keyword}”, a {self.kind} rule has not", *place, hint
-            )
+            what = f"only an opens rule has “{keyword}”, a {self.kind} rule has not"
+            hint = "Say it with “while” and “and”."
+            raise LineError(what, *place, hint, example=right_line("and"))
         if keyword is not Keyword.WHILE and self.hourly:
-            hint = "Say it with while and and."
-            raise LineError(f"an hour rule has no “{keyword}”", *place, hint)
+            hint = "Say it with “while” and “and”."
+            raise LineError(
+                f"an hour rule has no “{keyword}”", *place, hint, example=right_line("and")
+            )
         first = next(other for other in self.block.body if other.keyword == keyword)
         if first is not line:
-            raise LineError(f"a second “{keyword}”", *place, "Go on with an “and” line.")
+            hint = "Go on with an “and” line."
+            raise LineError(f"a second “{keyword}”", *place, hint, example=right_line("and"))
 
     def _grasses(self, line: Line) -> None:
         if self._on:
@@ -171,15 +177,15 @@ class RuleReader:
         known = (COOL, WARM, *GRASSES)
         for name in names:
             if name not in known:
-                hint = nearest(name, known) or f"It may be {', '.join(known)}."
-                raise LineError(f"no grass is called “{name}”", name.column or 1, len(name), hint)
+                raise unknown(f"no grass is called “{name}”", name.column or 1, name, known)
         self._on = tuple(str(name) for name in names)
 
-    def _missing(self, word: str, example: str) -> None:
+    def _missing(self, word: str) -> None:
         if self.block.broken:  # it may be the line that could not be told apart
             return
         head = self.block.head
-        self.outline.append(head.whole(f"this rule has no “{word}” line", f"Add: {example}"))
+        what, hint = f"this rule has no “{word}” line", "Add one below."
+        self.outline.append(head.whole(what, hint, example=right_line(word)))
 
     def _memory(self) -> None:
         source = self._texts.get("source")
@@ -192,7 +198,7 @@ class RuleReader:
     def _let_texts(self) -> Iterator[tuple[str, str]]:
         for keyword, line, _ in self._trees:
             if keyword is None:
-                name, meaning = re.split(r"\s+be\s+", _as_written(line), maxsplit=1)
+                name, meaning = re.split(r"\s+be\b\s*", _as_written(line), maxsplit=1)
                 yield name, meaning
 
     def read(self, settings: Mapping[str, Setting | None], pool: dict[Node, Node]) -> Read:
@@ -200,10 +206,13 @@ class RuleReader:
         builder = Builder(settings, pool, self.hourly)
         problems = list(self.outline)
         conditions: list[Condition] = []
+        lines: list[Line] = []
+        lets: list[tuple[Token, Line]] = []
         broken = self.block.broken
         for keyword, line, tree in self._trees:
             if keyword is None:
                 problems += _let(builder, line, tree)
+                lets.append((cast(Token, tree.children[0]), line))
                 continue
             test, faults = builder.either(tree)
             problems += [line.problem(fault) for fault in faults]
@@ -211,11 +220,16 @@ class RuleReader:
             if test is not None:
                 text = _as_written(line)
                 conditions.append(Condition(keyword, line.keyword, text, test, line.number))
+                lines.append(line)
         broken |= None in builder.lets.values()
         says = self._texts.get("says")
         sentence, faults = _sentence(says, builder, conditions) if says else ((), [])
         if says:
             problems += [says.problem(fault) for fault in faults]
+        if not problems and not broken:
+            problems += contradictions(conditions, lines)
+        unused = [(name, line) for name, line in lets if name not in builder.used_lets]
+        warnings = [] if problems or broken else [unused_let(name, line) for name, line in unused]
         rule = self.rule
         if rule is not None:
             texts = {word: line.rest for word, line in self._texts.items()}
@@ -226,7 +240,7 @@ class RuleReader:
                 rule = replace(rule, on=(), conditions=(), sentence=(), broken=True)
             else:
                 rule = replace(rule, conditions=tuple(conditions))
-        return Read(rule, problems, frozenset(builder.used))
+        return Read(rule, problems, frozenset(builder.used), warnings)
 
 
 def _as_written(line: Line) -> str:
@@ -239,12 +253,15 @@ def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
     place = (name.column or 1, len(name))
     try:
         if not LET.fullmatch(name):
-            hint = "Lets are of a-z, 0-9 and _, and start with a letter: rain_to_come"
-            raise LineError(f"“{name}” is no name of a let", *place, hint)
-        if name in builder.lets:
-            raise LineError(f"a second let “{name}”", *place, "Give it another name.")
-        if name in FACTS:
-            raise LineError(f"“{name}” is a fact already", *place, "Give the let another name.")
+            hint = "Lets are of a-z, 0-9 and _, and start with a letter."
+            example = right_line("let", _free(name, builder))
+            raise LineError(f"“{name}” is no name of a let", *place, hint, example=example)
+        if name in builder.lets or name in FACTS:
+            taken = (
+                f"a second let “{name}”" if name in builder.lets else f"“{name}” is a fact already"
+            )
+            example = right_line("let", _free(name, builder))
+            raise LineError(taken, *place, "Give the let another name.", example=example)
         builder.lets[str(name)] = None
         builder.lets[str(name)] = builder.number(value)
     except LineError as fault:
@@ -252,6 +269,14 @@ def _let(builder: Builder, line: Line, tree: Syntax) -> list[Problem]:
     except SilentError:
         return []
     return []
+
+
+def _free(name: str, builder: Builder) -> str:
+    """A name like another that a let of this rule may have."""
+    name = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_0123456789")[:40] or "value"
+    while name in builder.lets or name in FACTS or name in WORDS:
+        name = f"the_{name}"
+    return name
 
 
 def _sentence(
@@ -263,16 +288,18 @@ def _sentence(
     parts: list[str | Placeholder] = []
     faults: list[LineError] = []
     end = 0
+    example = right_line("says", next(iter([*builder.lets, *builder.settings]), ""))
     for found in _BRACES.finditer(text):
         parts.append(text[end : found.start()])
         end = found.end()
         column, name = start + found.start() + 1, found["name"]
         if found["lone"]:
-            hint = "Write {name}, or {{ for a brace."
-            faults.append(LineError("this brace is not closed", column, 1, hint))
+            hint = "A name stands in braces; a brace itself is written {{."
+            faults.append(LineError("this brace is not closed", column, 1, hint, example=example))
         elif name is None:
             parts.append(found[0][0])
         elif name in builder.lets:
+            builder.used_lets.add(name)
             value = builder.lets[name]
             if value is not None:
                 parts.append(Placeholder(name, value))
@@ -282,9 +309,13 @@ def _sentence(
                 builder.used.add(name)
                 parts.append(Placeholder(name, _as_used(setting, conditions)))
         else:
-            hint = nearest(name, [*builder.lets, *builder.settings])
-            hint = hint or "A placeholder names a let of this rule, or a setting."
-            faults.append(LineError(f"nothing is called “{name}”", column, len(name) + 2, hint))
+            near = nearest(name, [*builder.lets, *builder.settings])
+            what, hint = (
+                f"nothing is called “{name}”",
+                "Braces hold a let of this rule or a setting.",
+            )
+            place = column, len(name) + 2
+            faults.append(LineError(what, *place, hint, near=near, example=example))
     parts.append(text[end:])
     return tuple(part for part in parts if part), faults
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Table, Words
-from advisor.rulebook.book import Answer, Rulebook, Take, Trial
+from advisor.rulebook.book import Answer, Rule, Rulebook, Take, Trial
 from advisor.rulebook.evaluate import Evaluator
 from advisor.rulebook.hours import HourEvaluator
+from advisor.rulebook.shown import spelled_out
 from advisor.rulebook.tree import FactValue, Since
 
 SAME_DEPTH = 1e-6
@@ -21,7 +22,10 @@ _ORIGIN = "taken for the trial"
 
 @dataclass(frozen=True)
 class TrialResult:
-    """What a trial wanted and got of `rule`; `file` and `line` are the trial's."""
+    """What a trial wanted and got of `rule`; `file` and `line` are the trial's.
+
+    `why`: where the two differ, how each condition of the rule came out, a line each.
+    """
 
     ok: bool
     wanted: Answer
@@ -29,6 +33,7 @@ class TrialResult:
     rule: str
     file: str
     line: int
+    why: tuple[str, ...] = ()
 
 
 def run_trial(book: Rulebook, trial: Trial) -> TrialResult:
@@ -48,7 +53,15 @@ def run_trial(book: Rulebook, trial: Trial) -> TrialResult:
     said = asked.alone(rule, at)
     got = {True: Answer.YES, False: Answer.NO, None: Answer.CANNOT_TELL}[said]
     ok = got is trial.answer
-    return TrialResult(ok, trial.answer, got, trial.rule, trial.file, trial.line)
+    why = () if ok or rule.broken else tuple(_came_out(book, asked, rule, at))
+    return TrialResult(ok, trial.answer, got, trial.rule, trial.file, trial.line, why)
+
+
+def _came_out(book: Rulebook, asked: Evaluator, rule: Rule, at: int) -> Iterator[str]:
+    said = {True: "holds", False: "does not hold", None: "cannot be told"}
+    for condition, line in zip(asked.explain(rule, at).conditions, rule.conditions, strict=True):
+        value = f", at {condition.value}" if condition.value is not None else ""
+        yield f"{line.word} {spelled_out(line.text, book)}: {said[condition.holds]}{value}"
 
 
 def run_trials(book: Rulebook) -> list[TrialResult]:

@@ -12,62 +12,57 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.blocks import Block
 from advisor.rulebook.book import Answer, Take, Trial
 from advisor.rulebook.build import Builder
-from advisor.rulebook.fault import Line, LineError
+from advisor.rulebook.examples import SINCE, about, right_line
+from advisor.rulebook.fault import Line, LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax, parse
 from advisor.rulebook.read_window import of_hours
 from advisor.rulebook.spans import span
 from advisor.rulebook.syntax import at, token_of
 from advisor.rulebook.tree import TODAY, FactValue, More, Since, Window
 from advisor.series.quantity import Kind, Written, show
-from advisor.site.problem import Problem, nearest
+from advisor.site.problem import Problem
 
 
 @dataclass
 class ReadTrial:
-    """`name` is the rule it asks, empty where it names none; `trial` None where it is broken."""
+    """`trial` is None where it is broken."""
 
-    name: str
     trial: Trial | None = None
     problems: list[Problem] = field(default_factory=list)
 
 
-def read_trial(block: Block, hourly: bool | None) -> ReadTrial:
-    """Read a trial's block. Whether its rule exists is the caller's to check.
+def read_trial(block: Block, name: str, hourly: bool | None) -> ReadTrial:
+    """Read the block of a trial of the rule `name`. Whether there is one is the caller's to check.
 
     `hourly`: whether its rule is asked hour by hour; None where it could not be read.
     """
-    head = block.head
-    found = ReadTrial(head.rest.split("#", 1)[0].strip())
-    if not found.name or " " in found.name:
-        found.problems.append(head.whole("a trial names one rule", "trial spring-barrier"))
-        return found
+    head, found = block.head, ReadTrial()
     takes: list[Take] = []
     answers: list[Answer] = []
+    given = [line for line in block.body if line.keyword == "answer"]
     for line in block.body:
         try:
             if line.keyword == "take":
                 takes.append(_take(line, hourly))
+            elif line is not given[0]:
+                raise LineError("a second “answer”", line.keyword_column, 6, "Keep one.")
             else:
                 answers.append(_answer(line))
         except LineError as fault:
             found.problems.append(line.problem(fault))
-    if sum(line.keyword == "answer" for line in block.body) != 1:
-        what = "a trial has one “answer” line"
-        found.problems.append(
-            head.whole(what, "Write: answer yes, answer no or answer cannot tell")
-        )
+    if not given:
+        what, hint = "this trial has no “answer” line", listed([a.value for a in Answer])
+        found.problems.append(head.whole(what, hint, example=right_line("answer")))
     if answers and not found.problems and not block.broken:
-        found.trial = Trial(found.name, tuple(takes), answers[0], head.file, head.number, block.own)
+        found.trial = Trial(name, tuple(takes), answers[0], head.file, head.number, block.own)
     return found
 
 
 def _answer(line: Line) -> Answer:
     said = " ".join(line.text[line.start :].split("#", 1)[0].split())
     if said not in tuple(Answer):
-        near = nearest(said, [a.value for a in Answer])
-        hint = f"{near} An answer is yes, no or cannot tell.".strip()
         column = line.text.index(line.rest, line.start) + 1
-        raise LineError(f"“{said}” is no answer", column, max(1, len(said)), hint)
+        raise unknown(f"“{said}” is no answer", column, said, [a.value for a in Answer])
     return Answer(said)
 
 
@@ -85,20 +80,22 @@ def _take(line: Line, hourly: bool | None) -> Take:
     number = builder.build(fact, Kind.DURATION)
     assert isinstance(number, FactValue | Since)  # the grammar lets nothing else through
     if value.type != "QUANTITY":
-        raise LineError(f"{name} is a number, not a word", *place, "Write it like 52 F.")
+        hint = "A number and its unit is wanted here."
+        shown = about(FACTS[str(name)]) if isinstance(number, FactValue) else SINCE
+        raise LineError(f"{name} is a number, not a word", *place, hint, shown=shown)
     amount = builder.constant(value, number.kind).value
     least, most = span(number)
     if not least - 1e-9 <= amount <= most + 1e-9:
         ends = f"{show(least, number.kind)} and {show(most, number.kind)}"
         what = f"{name} is never {cast(Written, value.value)}"
-        raise LineError(what, *place, f"It lies between {ends}.")
+        shown = about(FACTS[str(name)]) if isinstance(number, FactValue) else SINCE
+        raise LineError(what, *place, f"It lies between {ends}.", shown=shown)
     if bound is None:
         return Take(number, amount, amount, UNKNOWN_WORD, days, hours)
     if bound not in (More.AT_LEAST, More.AT_MOST):
         column = bound.column or 1
-        raise LineError(
-            f"a trial cannot take “{bound}”", column, 9, "Write “at least” or “at most”."
-        )
+        what, hint = f"a trial cannot take “{bound}”", "Write “at least” or “at most”."
+        raise LineError(what, column, len(bound), hint)
     low, high = (amount, most) if bound == More.AT_LEAST else (least, amount)
     return Take(number, low, high, UNKNOWN_WORD, days, hours)
 
@@ -111,7 +108,7 @@ def _of_the_hour(fact: Syntax, when: Syntax | None, hourly: bool | None) -> bool
     of_hour = word is not None and bool(word.hourly)
     if when is not None and of_hours(when) and not of_hour:
         what = f"{name} is told for days, so its window is counted in days"
-        raise LineError(what, *at(token_of(when, 0)), "Write it like: over the 2 days to it")
+        raise LineError(what, *at(token_of(when, 0)), "Write “days”.")
     hours = of_hours(when) if when is not None else hourly is not False and of_hour
     if word is not None and not word.daily and not hours:
         what = f"{name} is told for hours, not for days"
@@ -127,11 +124,12 @@ def _word(
     depth = cast("Token | None", fact.children[1])
     for wrong in (depth, bound):
         if wrong is not None:
-            raise LineError(
-                f"{name} is a word", wrong.column or 1, 1, f"Write: {name} = {words[0]}"
-            )
+            place = wrong.column or 1, len(wrong)
+            shown = about(FACTS[str(name)])
+            raise LineError(f"{name} is a word", *place, listed(words), shown=shown)
     spelled = str(value)
     if spelled not in words:
-        hint = nearest(spelled, words) or f"It may be {', '.join(words)}."
-        raise LineError(f"{name} is never “{spelled}”", value.column or 1, len(spelled), hint)
+        example = right_line("take", shown=about(FACTS[str(name)]))
+        what, column = f"{name} is never “{spelled}”", value.column or 1
+        raise unknown(what, column, spelled, words, example=example)
     return Take(str(name), 0.0, 0.0, words.index(spelled), days, hours)

@@ -57,7 +57,7 @@ def _read_well(name: str, problems: tuple[Problem, ...], well: str) -> Iterator[
             name,
             State.WARNING if problem.warning else State.FAULT,
             f"{place}: {problem.what}.",
-            problem.hint or "`swardcast check SITE` shows the line.",
+            " ".join(problem.hint.splitlines()) or "`swardcast check SITE` shows the line.",
         )
     if not any(not problem.warning for problem in problems):
         yield Finding(name, State.OK, well)

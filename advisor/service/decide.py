@@ -12,7 +12,6 @@ from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.site.events import Advised
 from advisor.site.place import Site
-from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.weather.credit import (
     ATTRIBUTION,
@@ -61,7 +60,7 @@ def given_for(
         attribution=_credit(site, store),
         attribution_url=ATTRIBUTION_URL,
         licence_url=LICENCE_URL if site.weather.recorded is None else "",
-        problems=tuple(_one_line(problem) for problem in read.problems),
+        problems=tuple(problem.sentence for problem in read.problems),
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
     )
@@ -87,10 +86,3 @@ def sent_before(store: Store, site: Site, now: datetime) -> list[Sent]:
         Sent(advice.decided_at.astimezone(zone).date(), advice.decided, tuple(advice.actions))
         for advice in store.advised(site.id, before=now)
     ]
-
-
-def _one_line(problem: Problem) -> str:
-    """A problem as one sentence for the digest: place, what, and how to mend it."""
-    place = f"{problem.file}, line {problem.line}" if problem.line else problem.file
-    hint = f" {problem.hint}" if problem.hint else ""
-    return f"{place}: {problem.what}.{hint}"

@@ -1,4 +1,4 @@
-"""What kind of disk a folder lies on, and how much room it has."""
+"""What kind of disk a folder lies on, how much room it has, and who may read what is kept there."""
 
 from __future__ import annotations
 
@@ -14,6 +14,9 @@ NETWORK_DISKS = frozenset({
 share, so it does not work there (SQLite's documentation, "Write-Ahead Logging", disadvantages)."""
 
 MOUNTS = Path("/proc/self/mountinfo")
+
+STATE_MODE, STATE_FILE_MODE = 0o750, 0o640
+"""State is for the user that runs the program; its group may read it, others may not."""
 
 
 def nearest(path: Path) -> Path:

@@ -9,12 +9,15 @@ from __future__ import annotations
 import fcntl
 import os
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
 from advisor.rulebook.book import Rulebook, RuleFile
+from advisor.rulebook.layers import Copy, OwnFile, layered
 from advisor.rulebook.read import read_rulebook
+from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
+from advisor.service.last_good import SUFFIX, Copies, Good
 from advisor.shipped import shipped
 from advisor.site.facts import Unreadable
 from advisor.site.load import (
@@ -27,12 +30,10 @@ from advisor.site.load import (
 )
 from advisor.site.problem import Problem
 
+_OWN = "rules/"
 SITE_FILES = (SITE_FILE, SHELF_FILE, JOURNAL_FILE)
 LARGEST = 2_000_000
 """Bytes of an owner's file; more than a lifetime of journal."""
-
-STATE_MODE, STATE_FILE_MODE = 0o750, 0o640
-"""State is for the user that runs the program; its group may read it, others may not."""
 
 
 class FolderError(Exception):
@@ -41,21 +42,30 @@ class FolderError(Exception):
 
 @dataclass(frozen=True)
 class Read:
-    """A site folder as it stood when it was read."""
+    """A site folder as it stood when it was read. `good` are the owner's rule files that are worth
+    keeping a copy of."""
 
     folder: Path
     files: SiteFiles
     book: Rulebook
+    good: Good = field(default_factory=Good)
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         return (*self.files.problems, *self.book.problems)
 
     def without(self, told: Container[Problem]) -> Read:
-        """The same with some of its problems left out, since they have been told."""
+        """The same with some of its problems left out, since they have been told.
+
+        A mistake in a rule is told as long as it is there: what is in force is something else
+        than what stands in the file."""
         files = replace(self.files, problems=tuple(p for p in self.files.problems if p not in told))
-        book = replace(self.book, problems=tuple(p for p in self.book.problems if p not in told))
-        return replace(self, files=files, book=book)
+        rules = tuple(p for p in self.book.problems if p not in told or not p.warning)
+        return replace(self, files=files, book=replace(self.book, problems=rules))
+
+    def telling(self, problem: Problem) -> Read:
+        """The same with one more thing to tell of the rules."""
+        return replace(self, book=replace(self.book, problems=(*self.book.problems, problem)))
 
     def without_future_lines(self) -> Read:
         """As it stood on the day it was read for: what was written later raises no question, be
@@ -105,12 +115,28 @@ def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read
 
     Raises FolderError when there is no such folder or a file in it cannot be opened.
     """
-    texts = _texts(folder, state)
-    book = read_rulebook(_shipped_rules(), own=_rules(folder / "rules", "rules/"))
-    if any(not problem.warning for problem in book.problems):
-        # What a broken file meant to hold is not known, so all that is put down is held.
-        book = replace(book, holds_everything=True)
-    return Read(folder, read_site(texts, today=today), book)
+    files = read_site(_texts(folder, state), today=today)
+    found = _own_rules(folder / "rules")
+    copies = None
+    if state is not None and files.site is not None:
+        copies = Copies(state, files.site, today)
+
+    def kept() -> dict[str, Copy]:
+        return {_OWN + name: copy for name, copy in (copies.read() if copies else {}).items()}
+
+    own = [OwnFile(_OWN + name, _decoded(data), fault) for name, data, fault in found]
+    layers = layered(_shipped_rules(), own, kept)
+    good = {}
+    if layers.sound:
+        good = {
+            name: data
+            for name, data, _ in found
+            if data is not None and _OWN + name not in layers.replaced
+        }
+    read = Read(folder, files, layers.book, Good(good, layers.sound and len(good) == len(found)))
+    for problem in copies.problems if copies else ():
+        read = read.telling(problem)
+    return read
 
 
 def shipped_book() -> Rulebook:
@@ -119,7 +145,8 @@ def shipped_book() -> Rulebook:
 
 
 def _shipped_rules() -> list[RuleFile]:
-    return _rules(shipped("rules"), "shipped rules/")
+    paths = _rule_files(shipped("rules"))
+    return [RuleFile(f"shipped rules/{path.name}", _text(path) or "") for path in paths]
 
 
 def journal_texts(folder: Path, state: Path | None) -> dict[str, str]:
@@ -144,22 +171,45 @@ def _texts(folder: Path, state: Path | None) -> dict[str, str]:
     return {name: text for name, text in found.items() if text is not None}
 
 
-def _rules(folder: Path, prefix: str) -> list[RuleFile]:
+def _rule_files(folder: Path) -> list[Path]:
     """The rule files of a folder; none without it. One that cannot be listed is no empty one:
     it may hold something back."""
     try:
-        paths = sorted(path for path in folder.iterdir() if path.suffix == ".rules")
+        return sorted(path for path in folder.iterdir() if path.suffix == SUFFIX)
     except FileNotFoundError:
         return []
     except OSError as error:
         raise FolderError(f"{folder} cannot be read: {error.strerror}") from error
-    texts = ((path.name, _text(path)) for path in paths)
-    return [RuleFile(prefix + name, text) for name, text in texts if text is not None]
+
+
+def _own_rules(folder: Path) -> list[tuple[str, bytes | None, str]]:
+    """The owner's rule files: the name of each, with its bytes or what keeps it from being read."""
+    found: list[tuple[str, bytes | None, str]] = []
+    for path in _rule_files(folder):
+        try:
+            data = _contents(path)
+        except FolderError as error:
+            found.append((path.name, None, str(error).removeprefix(f"{path} ")))
+            continue
+        if data is not None:
+            found.append((path.name, data, ""))
+        elif path.is_symlink() and not path.name.startswith("."):  # editors lock with such links
+            found.append((path.name, None, "cannot be read: it is a link that leads nowhere"))
+    return found
 
 
 def _text(path: Path) -> str | None:
-    """A file as text, None if there is none; bytes that are no UTF-8 stay visible as replacement
-    signs."""
+    """A file as text, None if there is none."""
+    return _decoded(_contents(path))
+
+
+def _decoded(data: bytes | None) -> str | None:
+    """Bytes that are no UTF-8 stay visible as replacement signs."""
+    return None if data is None else data.decode("utf-8", errors="replace")
+
+
+def _contents(path: Path) -> bytes | None:
+    """A file's bytes, None if there is none."""
     try:
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
@@ -169,7 +219,7 @@ def _text(path: Path) -> str | None:
         raise FolderError(f"{path} cannot be read: {error.strerror}") from error
     if len(data) > LARGEST:
         raise FolderError(f"{path} is larger than {LARGEST // 1_000_000} MB; is it the right file?")
-    return data.decode("utf-8", errors="replace")
+    return data
 
 
 def environment() -> Mapping[str, str]:

@@ -7,10 +7,10 @@ import os
 from pathlib import Path
 from typing import Self
 
+from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
+
 DAEMON_LOCK = "daemon.lock"
 """The daemon that serves a site holds this file of the site's state folder."""
-
-_FOLDER_MODE, _FILE_MODE = 0o750, 0o640
 
 
 class LockError(Exception):
@@ -52,8 +52,8 @@ def take_lock(folder: Path, name: str) -> Lock:
     path = folder / name
     try:
         for part in reversed((folder, *folder.parents)):
-            part.mkdir(mode=_FOLDER_MODE, exist_ok=True)
-        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, _FILE_MODE)
+            part.mkdir(mode=STATE_MODE, exist_ok=True)
+        handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, STATE_FILE_MODE)
     except OSError as error:
         where = error.filename or path
         raise LockError(

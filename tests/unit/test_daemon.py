@@ -27,7 +27,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.service.daemon import AT_ONCE, Clocks, EverySoOften, turn_command
-from advisor.service.folders import STATE_FILE_MODE, STATE_MODE, database_file, state_folder
+from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
+from advisor.service.folders import database_file, state_folder
 from advisor.service.lock import DAEMON_LOCK, HeldError, LockError, take_lock
 from advisor.service.served import Pace
 from advisor.service.sites import DATABASE, SiteError, site_folders, site_id, state_base, wake_at

@@ -6,14 +6,15 @@ from plan_cases import GENEROUS, NOW, book, files, given, holds, lawn, opens, we
 
 from advisor.digest.explained import render_asked, render_differs
 from advisor.digest.words import columns
-from advisor.plan.asked import Asked, ask_rules
+from advisor.plan.asked import ask_rules
+from advisor.plan.asked_model import Asked
 from advisor.plan.differing import what_differs
 from advisor.rulebook.book import Rulebook
 
 RULES = book(opens(), opens("iron"), holds(), holds("iron"))
 
 
-def asked(rules: Rulebook = RULES, rule: str = "", **days: list[float]) -> Asked:
+def asked(rules: Rulebook = RULES, rule: str = "", **days: list[float] | dict[int, float]) -> Asked:
     made = given(files(lawn(more=GENEROUS)), rules, weather(**days))
     return ask_rules(made, NOW, rule=rule)
 
@@ -22,12 +23,12 @@ def test_who_speaks_stands_first_and_the_silent_are_short() -> None:
     lines = render_asked(asked(humidity=[0.6, 0.95])).splitlines()
     cut = lines.index("Silent that day, and what would have to change first:")
     assert [line for line in lines[:cut] if line.startswith("open-")] == [
-        "open-feed (window for feeding): open", "open-iron (window for iron for colour): open",
+        "open-feed (window for feeding): open", "open-iron (window for iron): open",
     ]  # fmt: skip
     assert lines[cut + 3 :] == [
         "hold-feed (holds feeding back): not held",
         "  while humidity at least 90%: now 60 %; will hold from Thu May 14",
-        "hold-iron (holds iron for colour back): not held",
+        "hold-iron (holds iron back): not held",
         "  while humidity at least 90%: now 60 %; will hold from Thu May 14",
     ]
 
@@ -57,6 +58,14 @@ def test_everything_is_told_in_full_when_asked_for() -> None:
     text = render_asked(asked(), everything=True)
     assert text.count("Written in test.rules") == len(RULES.rules)
     assert "Silent that day" not in text
+
+
+def test_a_window_that_is_shut_for_the_season_is_told_as_such() -> None:
+    """No weather opens it, so no condition is what it waits for."""
+    latched = book(opens() + "  until   humidity at least 90%\n")
+    text = render_asked(asked(latched, gust=[1.0], humidity={-2: 0.95}))
+    assert "  shut since Mon May 11; it may open again once its first line has failed" in text
+    assert "now 2 mph" not in text
 
 
 def test_what_cannot_be_told_says_what_is_missing() -> None:

@@ -23,7 +23,8 @@ from plan_cases import (
     weather,
 )
 
-from advisor.plan.asked import Asked, RuleSaid, Says, ask_rules, theme
+from advisor.plan.asked import ask_rules, theme
+from advisor.plan.asked_model import Asked, RuleSaid, Says
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.series.hourly import Series

@@ -163,6 +163,15 @@ def test_free_hours_cut_a_permitted_stretch():
     assert watering_hours(site, tomorrow, NOW, frozenset({4, 6})) is None
 
 
+def test_where_the_whole_morning_is_held_water_is_given_at_midday():
+    site = files().site
+    assert site is not None
+    noon = frozenset(range(9, 18))
+    tomorrow = TODAY.replace(day=TODAY.day + 1)
+    assert watering_hours(site, tomorrow, NOW, noon).text() == ("11:00", "15:00")
+    assert watering_hours(site, tomorrow, NOW, frozenset(range(7, 18))) is None
+
+
 def test_a_task_whose_time_it_is_not_is_left_out_of_the_digest():
     rules = book(opens("feed"), opens("iron", at_least=20.0))
     plan = decide(rules=rules)

@@ -107,15 +107,38 @@ def test_a_hold_that_cannot_be_told_is_said_to_hold() -> None:
     """Or an owner would take it for one that never does."""
     text = said([], None, RuleKind.HOLDS, why=Why.ADDED, unknown=((MARCH, MARCH + 3),))
     assert text.endswith("It cannot be told, and so holds, Mar 1 to Mar 4.")
+    gap = ((MARCH, MARCH + 3),)
+    more = said([(1, 2)], [(1, 2)], RuleKind.OPENS, unknown=gap)
+    assert more.endswith("as shipped. It cannot be told Mar 1 to Mar 4.")
 
 
-def test_a_rule_that_days_do_not_tell_of() -> None:
-    for each, text in (
-        (rule(RuleKind.HOLDS, broken=True), "cannot be read, so it holds on every day"),
-        (rule(RuleKind.HOLDS, hourly=True), "asked hour by hour"),
-    ):
-        found = Difference(Change(each.name, Why.ADDED, None, each, ()), None, None)
-        assert text in sentence(found, DAYS, TODAY, "us")
+def test_what_neither_can_tell_is_no_difference() -> None:
+    each, gap = rule(RuleKind.HOLDS), ((MARCH, MARCH + 3),)
+    change = Change(each.name, Why.SETTING, each, each, ())
+    same = Difference(change, Days(((1, 2),), gap), Days(((1, 1),), gap))
+    assert "cannot be told" not in sentence(same, DAYS, TODAY, "us")
+
+
+def test_a_broken_rule_holds_on_every_day() -> None:
+    each = rule(RuleKind.HOLDS, broken=True)
+    found = Difference(Change(each.name, Why.ADDED, None, each, ()), None, None)
+    assert "cannot be read, so it holds on every day" in sentence(found, DAYS, TODAY, "us")
+
+
+@pytest.mark.parametrize(
+    ("shipped", "own", "text"),
+    [
+        (5, 6, "With your files “spring-barrier” holds in 6 hours to come; shipped in 5 hours."),
+        (1, None, "With your files “spring-barrier” is not asked; shipped it holds in 1 hour to"
+         " come."),
+        (None, 2, "“spring-barrier” is yours alone; it holds in 2 hours to come."),
+    ],
+)  # fmt: skip
+def test_an_hour_rule_is_told_by_hours(shipped: int | None, own: int | None, text: str) -> None:
+    each = rule(RuleKind.HOLDS, hourly=True)
+    change = Change(each.name, Why.SETTING, each, each, ())
+    found = Difference(change, None, None, shipped, own)
+    assert sentence(found, DAYS, TODAY, "us") == text
 
 
 SHIPPED = book(opens(), holds())

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
+from advisor.conditions.hours import HourFacts
 from advisor.conditions.table import Column, Table
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.differs import Days, Why, changes, differences, runs
+from advisor.rulebook.evaluate import Evaluator
+from advisor.rulebook.hours import HourEvaluator, by_the_hour
 from advisor.rulebook.read import read_rulebook
 
 DAYS, END = 10, 8
@@ -40,6 +44,10 @@ CALM = SHIPPED.split("\n\n")[1]
 
 def book(own: str) -> Rulebook:
     return read_rulebook([RuleFile("a.rules", SHIPPED)], own=[RuleFile("my.rules", own)])
+
+
+def no_hours(_asked: Evaluator) -> HourEvaluator:
+    raise AssertionError("no rule here is asked by hours")
 
 
 def table(**columns: list[float]) -> Table:
@@ -102,27 +110,29 @@ def days(*yes: tuple[int, int], unknown: tuple[tuple[int, int], ...] = ()) -> Da
 )  # fmt: skip
 def test_the_days_before_and_after(own: str, shipped: Days | None, changed: Days | None) -> None:
     """Up to the end of the forecast, read off the made-up gusts and frosts by eye."""
-    (found,) = differences(book(""), book(own), table(), lambda _rule: True)
+    (found,) = differences(book(""), book(own), table(), lambda _rule: True, no_hours)
     assert (found.shipped, found.own) == (shipped, changed)
 
 
 def test_what_cannot_be_told_stands_apart() -> None:
     """From the first day that is known on: before it there was no weather to look at."""
     gaps = table(air_min=[NAN, NAN, 3, 1, NAN, 3, 3, NAN, NAN, NAN])
-    (found,) = differences(book(""), book("setting cold = 0 C"), gaps, lambda _rule: True)
+    (found,) = differences(book(""), book("setting cold = 0 C"), gaps, lambda _rule: True, no_hours)
     assert found.shipped == days((3, 3), unknown=((4, 4), (7, 7)))
     assert found.own == days(unknown=((4, 4), (7, 7)))
 
 
 def test_a_rule_of_which_nothing_can_be_told_is_unknown_throughout() -> None:
     nothing = table(air_min=[NAN] * DAYS)
-    (found,) = differences(book(""), book("setting cold = 0 C"), nothing, lambda _rule: True)
+    (found,) = differences(
+        book(""), book("setting cold = 0 C"), nothing, lambda _rule: True, no_hours
+    )
     assert found.own == days(unknown=((0, END - 1),))
 
 
 def test_a_rule_for_other_grass_is_left_out() -> None:
     own = book("setting cold = 0 C\nsetting windy = 9 m/s")
-    found = differences(book(""), own, table(), lambda rule: rule.name == "calm")
+    found = differences(book(""), own, table(), lambda rule: rule.name == "calm", no_hours)
     assert [difference.change.name for difference in found] == ["calm"]
 
 
@@ -138,3 +148,30 @@ def test_a_rule_for_other_grass_is_left_out() -> None:
 )
 def test_stretches_of_days(marked: str, expected: tuple[tuple[int, int], ...]) -> None:
     assert runs(np.array([sign == "#" for sign in marked], dtype=bool)) == expected
+
+
+def test_an_hour_rule_is_compared_by_the_hours_to_come() -> None:
+    """Wind of 6, 8, 10, ... m/s over eight hours, of which the first is over."""
+    rule = (
+        "setting gale = 11 m/s\n\nholds drift for spray hour by hour\n"
+        "  while wind more than $gale\n"
+        "  says It blows.\n  source invented\n"
+    )
+    own = [RuleFile("my.rules", "setting gale = 9 m/s")]
+    before = read_rulebook([RuleFile("a.rules", rule)])
+    after = read_rulebook([RuleFile("a.rules", rule)], own=own)
+    start = datetime(2026, 3, 6, tzinfo=UTC)
+    facts = HourFacts(
+        [start + timedelta(hours=n) for n in range(8)],
+        np.full(8, 5),
+        np.arange(8),
+        {"wind": Column.of(np.arange(6.0, 22.0, 2.0))},
+        {},
+    )
+
+    def hourly(asked: Evaluator) -> HourEvaluator:
+        return by_the_hour(asked, facts, ZoneInfo("UTC"), 1)
+
+    (found,) = differences(before, after, table(), lambda _rule: True, hourly)
+    assert (found.shipped, found.own) == (None, None)
+    assert (found.shipped_hours, found.own_hours) == (5, 6)

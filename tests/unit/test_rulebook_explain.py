@@ -170,6 +170,15 @@ def test_the_next_change_is_the_first_day_with_another_verdict() -> None:
     assert explain("frost", 9, table).verdict is None
 
 
+def test_where_no_test_holds_each_shows_its_numbers() -> None:
+    """11 C is 51.8 F; the one that holds is enough where one does."""
+    until = explain("barrier", 5, asked()).conditions[3]
+    assert until.value == "52 °F and 0.00 in"
+    assert until.limit == "more than 60 °F or more than 9.00 in"
+    assert until.margin == "8.2 °F below and 9.00 in below"
+    assert explain("barrier", 5, asked(soil=20)).conditions[3].value == "68 °F"
+
+
 def test_a_condition_tells_the_day_on_which_it_turns() -> None:
     """From unknown too, and to unknown: 3 C is below 35 F nowhere, 1 C is."""
     table = asked(air_min=(3, 3, 1, 1, 3, 3, 3, 3, 3, 3))

@@ -41,7 +41,7 @@ waters thirst for watering
 
 notes cut for mowing
   while   growth between 0.2 and 0.9
-  says    Mow.
+  says    Mow when it is {cooler} cooler.
   source  common practice, no source
 
 trial downpour
@@ -204,6 +204,102 @@ def test_off_beside_an_own_rule_of_that_name_is_a_question() -> None:
     assert book.rules["downpour"].own
 
 
+@pytest.mark.parametrize("names", ["downpour, cut", "downpour cut", "downpour please", ""])
+def test_off_takes_one_name(names: str) -> None:
+    book = shipped(own=f"off {names}")
+    (problem,) = book.problems
+    assert problem.what == "“off” takes the name of one rule"
+    assert not problem.warning
+    assert list(book.rules) == list(shipped().rules)
+    assert book.off == {}
+
+
+def test_off_may_bear_a_comment_and_is_remembered_with_its_place() -> None:
+    book = shipped(own="\noff downpour  # no slope here")
+    assert book.problems == ()
+    assert book.off == {"downpour": ("own.rules", 2)}
+
+
+def test_off_twice_is_off_and_told_as_a_warning() -> None:
+    book = shipped(own="off downpour\noff downpour")
+    assert "downpour" not in book.rules
+    (problem,) = book.problems
+    assert problem.warning
+    assert problem.line == 2
+    assert problem.what == "downpour is switched off already, in own.rules, line 1"
+
+
+def test_off_of_a_setting_says_what_it_is() -> None:
+    (problem,) = shipped(own="off barrier-soil").problems
+    assert problem.hint.startswith("It is a setting")
+
+
+def test_off_in_a_shipped_file_is_refused() -> None:
+    book = shipped(SHIPPED + "off downpour\n")
+    assert [problem.line for problem in book.problems] == [len(SHIPPED.splitlines()) + 1]
+    assert "downpour" in book.rules
+
+
+@pytest.mark.parametrize(
+    ("head", "told"),
+    [
+        ("notes downpour for feed", True),
+        ("opens downpour for feed", True),
+        ("holds downpour for feed", False),
+        ("notes thirst for watering", False),
+        ("holds spring-barrier for feed", False),
+    ],
+)
+def test_a_hold_that_gives_way_to_another_kind_is_told(head: str, told: bool) -> None:
+    """It takes a safety away: theirs holds, and a warning says so."""
+    book = shipped(own=f"{head}\n while rain more than 1 in\n says x\n source y\n")
+    assert book.rules[head.split()[1]].own
+    assert [problem.warning for problem in book.problems] == [True] * told
+    if told:
+        assert book.problems[0].what.startswith("this takes the place of the shipped hold")
+        assert "name" in book.problems[0].hint
+
+
+PAIR = """\
+setting least = 40 F
+setting most = 60 F
+
+notes mild for x
+  while air_max between $least and $most
+  says x
+  source y
+"""
+
+
+def test_settings_that_make_sense_only_together_are_taken_together() -> None:
+    """Either alone would leave nothing between the two."""
+    for own in ("setting least = 70 F\nsetting most = 80 F",
+                "setting most = 30 F\nsetting least = 20 F"):  # fmt: skip
+        book = shipped(PAIR, own=own)
+        assert book.problems == ()
+        assert all(setting.own for setting in book.settings.values())
+    book = shipped(PAIR, own="setting least = 70 F\nsetting most = 65 F")
+    assert [problem.line for problem in book.problems] == [1]
+    assert [setting.own for setting in book.settings.values()] == [False, True]
+
+
+def test_a_setting_need_not_suit_a_shipped_rule_that_is_not_in_force() -> None:
+    """It is off, or the owner's own stands in its place."""
+    mine = "\nnotes mild for x\n while air_max at least $least\n says x\n source y\n"
+    for own in ("off mild\nsetting least = 70 F", "setting least = 70 F" + mine):
+        book = shipped(PAIR, own=own)
+        assert book.problems == ()
+        assert book.settings["least"].written.number == 70
+
+
+def test_trials_of_a_shipped_rule_that_is_replaced_by_one_for_hours_are_left_out() -> None:
+    own = "holds downpour for feed hour by hour\n while rain more than 1 mm\n says x\n source y\n"
+    book = shipped(own=own)
+    assert book.problems == ()
+    assert book.rules["downpour"].hourly
+    assert book.trials == ()
+
+
 # Holds that cannot be read
 
 
@@ -254,6 +350,16 @@ def test_a_second_hold_of_a_name_holds_until_one_is_renamed() -> None:
 
 
 # Hostile text
+
+
+@pytest.mark.parametrize("let", ["x be(rain)", "x be (rain)", "x be$cooler", "x  be\train # be it"])
+def test_a_let_may_stand_without_a_space_behind_be(let: str) -> None:
+    book = shipped(
+        SHIPPED + f"\nnotes n for x\n let {let}\n while rain more than 1 mm\n says {{x}}\n source y"
+    )
+    assert book.problems == ()
+    (told,) = book.rules["n"].lets
+    assert told == ("x", let.partition("be")[2].partition("#")[0].strip())
 
 
 def test_lets_that_double_each_other_end_in_a_problem_not_in_hours() -> None:
@@ -317,3 +423,27 @@ def test_two_thousand_mutated_files_give_problems_and_never_a_traceback() -> Non
             assert rule.broken or rule.conditions
             assert not rule.broken or rule.kind is RuleKind.HOLDS
     assert bad > 1000
+
+
+def test_settings_that_only_make_sense_together_are_taken_together() -> None:
+    """Each alone would have the window shut before it opens, or be no change that matters."""
+    own = "setting low = 62 F\nsetting high = 70 F"
+    text = (
+        "setting low = 50 F\nsetting high = 60 F\n"
+        "opens a for feed\n while daylight is lengthening\n"
+        " once air_max at least $low\n until air_max more than $high\n says x\n source y\n"
+    )
+    book = shipped(text, own=own)
+    assert book.problems == ()
+    assert [s.written.number for s in book.settings.values()] == [62, 70]
+    (problem,) = shipped(text, own="setting low = 62 F").problems
+    assert problem.what.endswith("makes no sense; the shipped value stays")
+    assert "line 6: “until” holds whenever “once” does" in problem.hint
+    assert shipped(text, own="setting low = 62 F").settings["low"].written.number == 50
+
+
+def test_of_settings_that_make_no_sense_together_those_that_do_alone_are_taken() -> None:
+    own = "setting barrier-soil = 300 F\nsetting cooler = 7 F apart"
+    book = shipped(own=own)
+    assert [(p.file, p.line) for p in book.problems] == [("own.rules", 1)]
+    assert book.settings["cooler"].written.number == 7

@@ -20,7 +20,10 @@ from advisor.series.hourly import COLUMNS, Series
 from advisor.service.folders import shipped_book
 
 TODAY = date(2026, 9, 20)
-LONG_AGO = "journal from 2026-01-01\n2026-01-01 all last feed 2025-10-01\n"
+LONG_AGO = """journal from 2026-01-01
+2026-01-01 all last feed 2025-10-01
+2026-01-01 all tested phosphorus low
+"""
 DOWNPOUR = dict.fromkeys(range(AHEAD), 40.0)
 
 
@@ -72,10 +75,11 @@ def test_unknown_rain_holds_like_rain():
 
 
 def test_unknown_snow_in_the_cold_holds_like_snow():
-    """With bare ground told it is fed; where nobody tells, snow may lie."""
+    """With bare ground told the soil is fit; where nobody tells, snow may lie."""
     cold = weather(today=TODAY, air_temp=1.5, rain={-20: 60.0, -12: 20.0})
-    assert action(plan(cold)).verdict is Verdict.APPLY
-    assert action(plan(without(cold, {"snow_depth"}, []))).verdict is Verdict.WAIT
+    untold = without(cold, {"snow_depth"}, [])
+    assert not any("unfit soil" in reason for reason in action(plan(cold)).reasons)
+    assert any("unfit soil" in reason for reason in action(plan(untold)).reasons)
 
 
 def test_a_day_that_nobody_knows_is_not_advised():

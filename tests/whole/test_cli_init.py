@@ -3,13 +3,29 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
-from command_line import as_somebody_else, call, change, demo, open_ground, program, standing
+from command_line import (
+    HERE,
+    as_somebody_else,
+    call,
+    change,
+    demo,
+    free_port,
+    on_a_service,
+    open_ground,
+    program,
+    standing,
+)
+from demo_year import demo_site, morning
 
 from advisor.cli.exits import Exit
+from advisor.service.folders import make_state
+from advisor.service.weather import refresh
 from advisor.shipped import shipped
+from advisor.store.database import Store
 
 
 def test_the_demo_is_laid_down_and_works(
@@ -25,7 +41,9 @@ def test_the_demo_is_laid_down_and_works(
     }  # fmt: skip
     assert not list(site.rglob("*.py"))
     checked = call(capsys, "check", site)
-    assert (checked.code, checked.err) == (Exit.DONE, "")
+    assert checked.code == Exit.DONE
+    warned = [part for part in checked.err.split("\n\n") if part]
+    assert all(part.startswith("facts: warning: ") for part in warned), "the files are sound"
     assert checked.out.startswith("Nothing to mend")
     state = tmp_path / "state"
     assert call(capsys, "digest", site, "--state", state).code == Exit.DONE
@@ -122,7 +140,7 @@ def test_an_own_trial_that_fails_is_a_problem(
     )
     said = call(capsys, "check", site)
     assert said.code == Exit.PROBLEMS
-    assert "rules/own.rules:1: the trial of “spring-barrier” wants “yes”" in said.err
+    assert "rules/own.rules:1:1: the trial of “spring-barrier” wants “yes”" in said.err
     assert said.out.startswith("1 problem to mend; ")
     change(own, "answer  yes", "answer  no")
     assert call(capsys, "check", site).code == Exit.DONE
@@ -136,7 +154,71 @@ def test_a_warning_alone_is_no_failure(capsys: pytest.CaptureFixture[str], tmp_p
     said = call(capsys, "check", site)
     assert said.code == Exit.DONE
     assert "warning" in said.err
-    assert said.out.startswith("Nothing to mend, 1 warning; ")
+    assert "shelf.toml: warning: the file is missing" in said.err
+    assert re.match(r"Nothing to mend, \d+ warnings?; ", said.out)
+
+
+def test_what_the_owner_changes_is_listed(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """A setting with the shipped value beside it, a rule, and one that is off; a line each."""
+    site = demo(tmp_path)
+    (site / "rules").mkdir()
+    (site / "rules" / "mine.rules").write_text(
+        "setting barrier-soil = 52 F\n"
+        "off unfit-soil\n"
+        "holds gale for feed\n  while   wind more than 9 mph\n  says    x\n  source  y\n",
+        encoding="utf-8",
+    )
+    said = call(capsys, "check", site)
+    assert said.code == Exit.DONE
+    first, *changes = said.out.splitlines()
+    assert first.startswith("Nothing to mend")
+    assert changes == [
+        "  rules/mine.rules: setting barrier-soil is 52 F, shipped 50 F",
+        "  rules/mine.rules: rule unfit-soil is switched off",
+        "  rules/mine.rules: rule gale is yours",
+    ]
+
+
+def test_a_rule_that_leans_on_what_the_site_lacks_is_named(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Nobody mowed the back lawn in the demo's journal. It is no mistake, and nothing is kept."""
+    site = demo(tmp_path)
+    (site / "rules").mkdir()
+    (site / "rules" / "mine.rules").write_text(
+        "opens tall for iron\n  while   grass_height more than 3 in\n  says    x\n  source  y\n",
+        encoding="utf-8",
+    )
+    said = call(capsys, "check", site, "--state", tmp_path / "state")
+    assert said.code == Exit.DONE
+    assert (
+        "facts: warning: grass_height is not known here on any day (lawn: back)\n"
+        "  Windows that stay shut: tall.\n"
+    ) in said.err
+    assert not (tmp_path / "state").exists()
+
+
+def test_stored_weather_is_looked_at_and_nobody_is_asked(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Before a real site has any, one line says so; the address is one at which nobody answers."""
+    site = demo(tmp_path)
+    state = tmp_path / "state"
+    day = date(2025, 4, 1)
+    with Store(make_state(state / "tansy-hollow")) as store:
+        assert refresh(demo_site(), site, store, morning(day), {}) == ""
+    on_a_service(site, f"http://{HERE}:{free_port()}")
+    none = call(capsys, "check", site)
+    assert none.code == Exit.DONE
+    assert none.out.splitlines()[-1] == (
+        "  There is no weather yet to tell which facts this site has for its rules."
+    )
+    assert "facts:" not in none.err
+    said = call(capsys, "check", site, "--state", state)
+    assert "There is no weather yet" not in said.out
+    assert "facts: warning: lime_test is not known here on any day" in said.err
 
 
 def test_check_writes_nothing(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

@@ -9,12 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
-from command_line import Said, call, demo, program, surroundings
+from command_line import Said, call, demo, on_a_service, program, surroundings
 
 from advisor.cli.exits import Exit
 
 COMMANDS = (
-    "init", "check", "digest", "log", "journal", "run", "turn", "status", "doctor"
+    "init", "check", "digest", "explain", "facts", "log", "journal", "run", "turn", "status",
+    "doctor",
 )  # fmt: skip
 SLOW = ("httpx", "jinja2", "lark", "numpy", "pydantic", "sqlite_utils")
 
@@ -63,6 +64,9 @@ def test_the_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> Non
         ("digest", "site", "--on", "2025-02-30"),
         ("digest", "site", "--on", "soon"),
         ("digest", "site", "--loud"),
+        ("explain", "site", "thirst", "downpour"),
+        ("explain", "site", "--loud", "thirst"),
+        ("facts", "site", "grass"),
         ("log", "site", "front"),
         ("init", "new"),
     ],
@@ -100,11 +104,23 @@ def test_help_loads_nothing_slow() -> None:
     assert _loaded(said.err) == set()
 
 
-def test_check_loads_no_network_database_or_templates(site: Path) -> None:
+@pytest.mark.parametrize("words", [["facts"], ["facts", "--json"]])
+def test_the_vocabulary_loads_nothing_slow(words: list[str]) -> None:
+    """Without a site `facts` needs no arrays, no parser and no schema."""
+    said = program(*words, python=["-X", "importtime"])
+    assert said.code == Exit.DONE
+    assert _loaded(said.err) == set()
+
+
+def test_check_loads_no_network_database_or_templates(site: Path, tmp_path: Path) -> None:
     """`check` reads and tries rules: pydantic, the parser and, for the trials, arrays."""
-    said = program("check", site, python=["-X", "importtime"])
+    own = demo(tmp_path)
+    on_a_service(own, "http://127.0.0.1:9")
+    said = program("check", own, python=["-X", "importtime"])
     assert said.code == Exit.DONE
     assert _loaded(said.err) == {"lark", "numpy", "pydantic"}
+    said = program("check", site, python=["-X", "importtime"])
+    assert "jinja2" not in _loaded(said.err), "recorded weather takes the client, no templates"
 
 
 def test_a_look_loads_no_templates(piped: Said) -> None:

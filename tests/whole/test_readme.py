@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from command_line import demo
 
 from advisor.cli.exits import Exit
 from advisor.cli.main import main, parser
@@ -16,8 +17,15 @@ ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
+FENCED = re.findall(r"^```(\w*)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+"""Each block with the word behind its fence."""
+
+CHANGES = [(text, FENCED[i + 1][1]) for i, (word, text) in enumerate(FENCED) if word == "rules"]
+"""Rules to write down, and what `check` answers."""
+
+
 def _blocks() -> list[str]:
-    return re.findall(r"^```\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    return [text for word, text in FENCED if not word]
 
 
 def test_the_sample_is_what_the_demo_prints(
@@ -29,6 +37,51 @@ def test_the_sample_is_what_the_demo_prints(
     sample = _blocks()[0].rstrip("\n")
     assert len(sample.splitlines()) > 8
     assert printed.startswith(sample)
+
+
+def _block(begins: str) -> str:
+    (block,) = [block for block in _blocks() if block.startswith(begins)]
+    return block
+
+
+def test_the_explanation_is_the_demos(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(ROOT)
+    assert main(["explain", "demo_site", "spring-barrier", "--state", str(tmp_path)]) == 0
+    sample = _block("spring-barrier (window for weed barrier): open")
+    assert len(sample.splitlines()) > 8
+    assert sample in capsys.readouterr().out
+
+
+def test_the_change_that_it_shows_is_what_the_demo_would_see(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    site = demo(tmp_path)
+    (setting,) = re.findall(r"^With `(setting .+?)`", README, re.MULTILINE)
+    (site / "rules").mkdir()
+    (site / "rules" / "mine.rules").write_text(f"{setting}\n", encoding="utf-8")
+    assert main(["explain", str(site), "--differs", "--state", str(tmp_path / "state")]) == 0
+    assert _block("spring-barrier (window for weed barrier): uses") in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("rules", "answer"), CHANGES, ids=[text.split()[1] for text, _ in CHANGES])
+def test_check_answers_a_changed_rule_with_just_these_words(
+    rules: str, answer: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    site = demo(tmp_path)
+    (site / "rules").mkdir()
+    (site / "rules" / "mine.rules").write_text(rules, encoding="utf-8")
+    code = main(["check", str(site), "--state", str(tmp_path / "state")])
+    said = capsys.readouterr()
+    assert said.err + said.out == answer
+    assert code == (Exit.PROBLEMS if said.err else Exit.DONE)
+
+
+def test_the_changes_are_those_that_an_owner_would_try() -> None:
+    """A number, a unit, a fact, a difference, a trial that fails and one that does not, a rule off
+    and a name that is none."""
+    assert len(CHANGES) == 8
 
 
 def test_the_table_of_exit_codes_is_the_programs() -> None:
@@ -49,4 +102,4 @@ def test_every_command_it_shows_is_one_of_the_programs() -> None:
     shown = set(re.findall(r"swardcast ([a-z]+) ", README))
     known = set(parser()._subparsers._group_actions[0].choices)  # type: ignore[union-attr,arg-type]
     assert shown <= known
-    assert shown >= {"init", "check", "digest", "log", "journal"}
+    assert shown >= {"init", "check", "digest", "explain", "facts", "log", "journal"}

@@ -16,7 +16,6 @@ from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.vocabulary import FACTS, STATES
 from advisor.plan.model import Action, Plan, Verdict
-from advisor.rulebook.book import RuleKind
 from advisor.rulebook.evaluate import Evaluator
 from advisor.series.quantity import Kind, read_quantity
 from advisor.service.places import place_key
@@ -103,9 +102,7 @@ def test_nothing_with_nitrogen_goes_down_on_dormant_frozen_saturated_or_hot_gras
 def test_the_barrier_opens_in_one_unbroken_run_a_year() -> None:
     """On a lawn that is never treated, as each day's digest saw it and as the year came out."""
     site, book = demo_site(), rulebook()
-    (barrier,) = [
-        r for r in book.rules.values() if "pre-emergent" in r.tasks and r.kind is RuleKind.OPENS
-    ]
+    barrier = book.rules["spring-barrier"]
     read = read_on(YEAR[0], BEGINNING)
     seen: dict[str, list[date]] = defaultdict(list)
     with Store(":memory:") as store:
@@ -195,3 +192,11 @@ def test_the_year_is_worth_having(logs: bool) -> None:
         front = [done for done in owner.done if done.lawn == "front" and done.action.task == "feed"]
         assert len(front) >= 2
         assert np.isfinite(sum(done.g_per_m2("nitrogen") for done in front))
+
+
+def test_remarks_stay_few() -> None:
+    """They stand beside the verdicts of a weekly mail: a few at once, and on most days none."""
+    plans, _ = daily(True)
+    remarks = [len({note for lawn in plan.lawns for note in lawn.notes}) for plan in plans]
+    assert 1 <= max(remarks) <= 4
+    assert sum(count == 0 for count in remarks) > len(remarks) / 2
