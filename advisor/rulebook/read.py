@@ -118,6 +118,8 @@ class _Reading:
     def _replace_settings(self, readers: Sequence[RuleReader]) -> None:
         """Take over the owner's settings with which the shipped rules still make sense: all at
         once, or else each that makes sense without those that make none."""
+        if not self._own_settings:
+            return
         shipped_rules = [r for r in readers if not r.block.own and r.rule]
         kept = [r for r in shipped_rules if cast(Rule, r.rule).name not in self._gone]
         read = [(r, r.read(self.known, self._pool)) for r in kept]
