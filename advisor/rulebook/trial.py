@@ -60,7 +60,7 @@ def run_trial(book: Rulebook, trial: Trial) -> TrialResult:
 def _came_out(book: Rulebook, asked: Evaluator, rule: Rule, at: int) -> Iterator[str]:
     said = {True: "holds", False: "does not hold", None: "cannot be told"}
     for condition, line in zip(asked.explain(rule, at).conditions, rule.conditions, strict=True):
-        value = f", at {condition.value}" if condition.value is not None else ""
+        value = f" ({condition.value})" if condition.value is not None else ""
         yield f"{line.word} {spelled_out(line.text, book)}: {said[condition.holds]}{value}"
 
 
