@@ -10,6 +10,10 @@ from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 
 
+YEAR_OF_NITROGEN = frozenset({"nitrogen_year", "nitrogen_left"})
+"""Facts that a journal from the middle of a year leaves unknown."""
+
+
 @dataclass(frozen=True)
 class Reason:
     """One reason to wait. `unknown`: it could not be told, and `missing` says what was missing."""
@@ -59,4 +63,9 @@ def missing_in(explanation: Explanation, book: Rulebook) -> str:
     for condition in unknown:
         why = "beyond the forecast" if condition.beyond else "not known"
         parts.append(f"“{spelled_out(condition.text, book).replace('_', ' ')}” is {why}")
-    return "; ".join(parts)
+        if not condition.beyond and YEAR_OF_NITROGEN.intersection(condition.facts):
+            parts.append(
+                "the journal has to tell of every feeding since January, or with a “last feed” line"
+                " that there was none"
+            )
+    return "; ".join(dict.fromkeys(parts))

@@ -38,6 +38,8 @@ A rule is a paragraph: kind and name, conditions, sentence, source; below it sta
 What a rule may name is in [FACTS.md](FACTS.md); `swardcast facts SITE` adds today's values.
 These files change with each release: put your own into the folder `rules/` of your site instead.
 There a rule or setting of the same name replaces the one here, and `off NAME` switches one off.
+Whatever the rules say, the plan itself holds to labels (interval, yearly limit, wind and heat, dry
+hours, watering in), setbacks, closed seasons, watering days and hours, and a year's nutrients.
 
 In the tables, *rests on* says whether a rule names a source, and which of its numbers have none:
 what is judgement, remembered or common practice.
