@@ -9,7 +9,6 @@ from advisor.rulebook.book import Rule, Rulebook
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 
-
 YEAR_OF_NITROGEN = frozenset({"nitrogen_year", "nitrogen_left"})
 """Facts that a journal from the middle of a year leaves unknown."""
 
