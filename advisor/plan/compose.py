@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -15,6 +15,7 @@ from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
 from advisor.plan.fold import Walk, by_lawn, walk
 from advisor.plan.headline import headline
+from advisor.plan.hours import Stretch
 from advisor.plan.model import (
     Action,
     Ask,
@@ -27,7 +28,7 @@ from advisor.plan.model import (
     Verdict,
     Weather,
 )
-from advisor.plan.reasons import waiting
+from advisor.plan.reasons import may_be_open, waiting
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
@@ -65,6 +66,8 @@ class Given:
     failure: str = ""
     """A sentence on a fetch that went wrong, for the owner; empty where none did."""
     past: PastYears | None = None
+    announced_hours: Mapping[str, tuple[str | None, str | None]] = field(default_factory=dict)
+    """By the id of an advice, the hours (HH:MM, local) for which it was announced."""
 
 
 def make_plan(given: Given, now: datetime) -> Plan:
@@ -79,7 +82,13 @@ def make_plan(given: Given, now: datetime) -> Plan:
     setting = Setting(site, given.shelf, given.book, weather, now)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
-    done = walk(setting, counted, now, standing)
+    hours = {
+        (a.lawn, a.task): Stretch(time.fromisoformat(start), time.fromisoformat(end))
+        for a in counted.standing
+        for start, end in [given.announced_hours.get(a.id, (None, None))]
+        if start and end and a.task != WATERING
+    }
+    done = walk(setting, counted, now, standing, hours)
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
     asks = _asks(site, given.shelf, counted, today)
     return Plan(
@@ -183,11 +192,15 @@ ALWAYS_TOLD = ("feed", "pre-emergent", WATERING)
 
 
 def _worth_telling(setting: Setting, done: Walk, view: View, task: str) -> bool:
-    """Whether a wait belongs into the digest: a window is open within the plan's reach, or the task
-    was announced for a day still to come."""
+    """Whether a wait belongs into the digest: a window is open within the plan's reach, or may be
+    for all that is known, or the task was announced for a day still to come."""
     if task in ALWAYS_TOLD or (view.lawn.name, task) in done.standing:
         return True
-    return any(days[setting.today : setting.end].any() for _, days in view.opened(task))
+    ahead = slice(setting.today, setting.end)
+    return any(
+        days[ahead].any() or may_be_open(view, rule, setting.today)
+        for rule, days in view.opened(task)
+    )
 
 
 def _state(view: View, day: int) -> str:

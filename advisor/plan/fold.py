@@ -46,9 +46,15 @@ LEAST_WATER = 5.0
 """Less than this is not worth starting the sprinklers for [mm; judgement]."""
 
 
+STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
+"""Products that work through the leaf, which sprinklers would rinse."""
+
 SURVIVAL_WATER = 12.7
 """What a rule that does not go by the root zone's water asks for: half an inch, which keeps crowns
 alive without waking the grass (Purdue) [mm]."""
+
+
+NOTHING_ANNOUNCED: Mapping[tuple[str, str], Stretch] = {}
 
 
 @dataclass(frozen=True)
@@ -85,6 +91,7 @@ class _State:
     setting: Setting
     now: datetime
     standing: Mapping[tuple[str, str], date]
+    announced: Mapping[tuple[str, str], Stretch]
     views: dict[str, View]
     refusals: dict[tuple[str, str], Refusal] = field(default_factory=dict)
     chosen: list[Choice] = field(default_factory=list)
@@ -99,12 +106,17 @@ class _State:
 
 
 def walk(
-    setting: Setting, sums: Sums, now: datetime, standing: Mapping[tuple[str, str], date]
+    setting: Setting,
+    sums: Sums,
+    now: datetime,
+    standing: Mapping[tuple[str, str], date],
+    announced: Mapping[tuple[str, str], Stretch] = NOTHING_ANNOUNCED,
 ) -> Walk:
-    """Make the plan. `standing` holds, by lawn and task, days announced that are still to come."""
+    """Make the plan. `standing` holds, by lawn and task, days announced that are still to come, and
+    `announced` the hours of those days."""
     nothing = np.zeros(len(setting.days))
     views = {lawn.name: View(setting, lawn, sums, nothing) for lawn in setting.site.lawns}
-    state = _State(setting, now, standing, dict(views))
+    state = _State(setting, now, standing, announced, dict(views))
     # What a lawn offers changes only when something is chosen for that lawn.
     offers: dict[str, list[Choice]] = {}
     while len(state.chosen) < MOST_ACTIONS * len(setting.site.lawns):
@@ -245,8 +257,16 @@ def _with_product(
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
         free=view.free_hours(names, day, rule),
+        announced=_announced(state, view.lawn, task, day),
     )
     return None if stretch is None else (measured, stretch)
+
+
+def _announced(state: _State, lawn: Lawn, task: str, day: int) -> Stretch | None:
+    """The hours for which a task was announced, if that was for this day."""
+    if state.standing.get((lawn.name, task)) != state.setting.days[day]:
+        return None
+    return state.announced.get((lawn.name, task))
 
 
 def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
@@ -270,10 +290,17 @@ def _kept_dry(state: _State, lawn: Lawn, day: int) -> bool:
     return any(
         choice.lawn == lawn
         and choice.product is not None
-        and choice.product.dry_hours is not None
+        and (choice.product.dry_hours is not None or _through_the_leaf(choice.product))
         and 0 <= day - choice.day <= 1
         for choice in state.chosen
     )
+
+
+def _through_the_leaf(product: Product) -> bool:
+    """Whether it works through the leaf, and so must not be rinsed off."""
+    if product.water_in_mm is not None:
+        return False
+    return not STAYS_DRY.isdisjoint({*product.kinds, *product.serves})
 
 
 def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:

@@ -47,14 +47,16 @@ def best_hours(
     wind_max: float | None,
     air_max: float | None,
     free: frozenset[int] | None = None,
+    announced: Stretch | None = None,
 ) -> Stretch | None:
     """The best stretch of dry hours of a day that is still to come; None where there is none.
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
     An unknown chance of rain is left to the amount. `free` are the clock hours that the rules leave
-    free, where any rule speaks of hours. The calmest stretch of at most five hours
-    wins, the earlier one of two that are equally calm.
+    free, where any rule speaks of hours. Hours that were `announced` are kept as far as they are
+    still good. Else the calmest stretch of at most five hours wins, the earlier one of two that are
+    equally calm.
     """
     good = []
     rain, chance = series.column("rain"), series.column("rain_chance")
@@ -78,6 +80,8 @@ def best_hours(
         if air_max is not None:
             ok = ok and bool(np.all(air[rows] <= air_max))
         good.append(ok)
+    if announced is not None and (kept := _still_good(good, announced)) is not None:
+        return kept
     best: tuple[float, int, int] | None = None
     for length in range(LONGEST, SHORTEST - 1, -1):
         for first in range(len(good) - length + 1):
@@ -93,6 +97,30 @@ def best_hours(
             _, first, length = best
             return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
     return None
+
+
+def long_enough(free: frozenset[int]) -> bool:
+    """Whether the working hours that are free hold a stretch that a job fits in."""
+    starts = range(FIRST_HOUR, LAST_HOUR - SHORTEST + 1)
+    return any(free.issuperset(range(start, start + SHORTEST)) for start in starts)
+
+
+def _still_good(good: list[bool], announced: Stretch) -> Stretch | None:
+    """The longest run of good hours within those that were announced, if it is long enough."""
+    longest: tuple[int, int] | None = None
+    first: int | None = None
+    last = announced.end.hour + (announced.end.minute > 0)
+    for hour in range(announced.start.hour, last + 1):
+        fits = FIRST_HOUR <= hour < min(LAST_HOUR, last) and good[hour - FIRST_HOUR]
+        if fits and first is None:
+            first = hour
+        elif not fits and first is not None:
+            if longest is None or hour - first > longest[1] - longest[0]:
+                longest = (first, hour)
+            first = None
+    if longest is None or longest[1] - longest[0] < SHORTEST:
+        return None
+    return Stretch(time(longest[0]), time(longest[1]))
 
 
 BEFORE_DAWN = (4 * 60, 8 * 60)

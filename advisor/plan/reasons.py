@@ -9,6 +9,7 @@ import numpy as np
 
 from advisor.plan.fold import LEAST_WATER, Walk, thirsty
 from advisor.plan.hour_reasons import hours_held
+from advisor.plan.hours import long_enough
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_allowed
 from advisor.plan.view import ADVICE_DAYS, View
@@ -65,15 +66,19 @@ def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> st
 
 
 def _free(view: View, task: str, day: int) -> bool:
-    """Whether neither a rule nor a restriction holds a task on a day."""
+    """Whether neither a rule nor a restriction holds a task on a day, nor all its hours."""
     if view.held(task)[day]:
         return False
     if task == WATERING:
         return bool(watering_allowed(view.setting.site, view.setting.days)[day])
-    return any(
-        not any(restriction.held[day] for restriction in view.restrictions(product))
-        for product in view.products(task)
-    )
+    for product in view.products(task):
+        names = view.names(product)
+        held = any(restriction.held[day] for restriction in view.restrictions(product))
+        if not held and not any(view.held(name)[day] for name in names):
+            free = view.free_hours(names, day)
+            if free is None or long_enough(free):
+                return True
+    return False
 
 
 def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
@@ -204,7 +209,7 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
     kinds = [RuleKind.WATERS] if task == WATERING else [RuleKind.OPENS]
     rules = [rule for kind in kinds for rule in view.rules(kind, task)]
     told = [(rule, view.explain(rule, day)) for rule in rules]
-    # A window that only a sighting opens is no reason to wait where nothing was seen.
+    # A window that only a sighting or a test opens is no reason to wait where nothing was seen.
     for rule, explanation in [pair for pair in told if not _unseen(pair[1])] or told:
         failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
         no = [c for c in failing if c.holds is False]
@@ -239,9 +244,23 @@ def _reason(
     )  # fmt: skip
 
 
+def may_be_open(view: View, rule: Rule, day: int) -> bool:
+    """Whether a window may be open today for all that is known: nothing that it wants is known to
+    be missing, something is known to be there, and no later forecast will tell."""
+    explanation = view.explain(rule, day)
+    wanted = [c for c in explanation.conditions if c.keyword != "until"]
+    return (
+        explanation.verdict is None
+        and any(c.holds for c in wanted)
+        and not any(c.holds is False for c in wanted)
+        and not _unseen(explanation)
+        and not only_beyond(explanation)
+    )
+
+
 def _unseen(explanation: Explanation) -> bool:
-    """Whether a rule fails for want of something seen."""
-    seen = {f"days since {what}" for what in SIGHTINGS}
+    """Whether a rule fails for want of something seen, or of a soil test."""
+    seen = {*(f"days since {what}" for what in SIGHTINGS), "lime_test", "phosphorus_test"}
     return any(c.holds is not True and seen.intersection(c.facts) for c in explanation.conditions)
 
 

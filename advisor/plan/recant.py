@@ -77,7 +77,7 @@ def recant(
         lawn = lawns.get(advice.lawn)
         if lawn is None or not _to_come(advice, today, now, (hours or {}).get(advice.id)):
             continue
-        taken = _taken(advice, lawn, plan)
+        taken = _taken(advice, lawn, plan, (hours or {}).get(advice.id, (None, None)))
         if taken is not None:
             found.setdefault((advice.day, advice.lawn, advice.task), taken)
     order = {name: place for place, name in enumerate(lawns)}
@@ -107,16 +107,29 @@ def _to_come(
     return now.replace(tzinfo=None) <= last
 
 
-def _taken(advice: Advised, lawn: LawnPlan, plan: Plan) -> TakenBack | None:
-    """The advice as taken back from its lawn; None where the plan still has it on its day."""
+def _taken(
+    advice: Advised, lawn: LawnPlan, plan: Plan, hours: tuple[str | None, str | None]
+) -> TakenBack | None:
+    """The advice as taken back from its lawn; None where the plan still has it on its day, in some
+    of the hours for which it was announced.
+
+    The plan keeps announced hours as long as they are good, so hours that are others altogether
+    tell that those no longer are. Water is given in the hours that the site allows.
+    """
     same = [action for action in lawn.actions if action.task == advice.task]
     doing = sorted(
         (a for a in same if a.verdict is not Verdict.WAIT and a.day is not None),
         key=lambda action: action.day or date.max,
     )
-    if any(action.day == advice.day for action in doing):
-        return None
     title = same[0].title if same else TASK_TITLES.get(advice.task, advice.task)
+    on_day = next((action for action in doing if action.day == advice.day), None)
+    if on_day is not None:
+        if advice.task == WATERING or _overlap(hours, (on_day.start, on_day.end)):
+            return None
+        because = f"As the forecast now stands, {hours[0]} to {hours[1]} no longer suits."
+        return TakenBack(
+            advice, lawn.title, title, because, on_day.day, True, on_day.start, on_day.end
+        )  # fmt: skip
     if doing:
         return _moved(advice, lawn, title, doing[0], plan)
     waiting = next((action for action in same if action.verdict is Verdict.WAIT), None)
@@ -124,6 +137,17 @@ def _taken(advice: Advised, lawn: LawnPlan, plan: Plan) -> TakenBack | None:
         because = "The plan no longer has it: is there still something on the shelf for it?"
         return TakenBack(advice, lawn.title, title, because)
     return TakenBack(advice, lawn.title, title, waiting.because, waiting.look_again)
+
+
+def _overlap(one: tuple[str | None, str | None], other: tuple[str | None, str | None]) -> bool:
+    """Whether two stretches share as many hours as a job needs, or one of them is not known."""
+    start, end = max(one[0] or "", other[0] or ""), min(one[1] or "99", other[1] or "99")
+    if None in (*one, *other):
+        return True
+    shared = datetime.combine(date.min, time.fromisoformat(end)) - datetime.combine(
+        date.min, time.fromisoformat(start)
+    )
+    return shared >= timedelta(hours=SHORTEST)
 
 
 def _moved(advice: Advised, lawn: LawnPlan, title: str, action: Action, plan: Plan) -> TakenBack:

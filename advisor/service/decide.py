@@ -8,6 +8,7 @@ from datetime import date, datetime, time
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
+from advisor.plan.recant import announced_hours
 from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.site.events import Advised
@@ -63,6 +64,7 @@ def given_for(
         problems=tuple(problem.sentence for problem in read.problems),
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
+        announced_hours=announced_hours(sent_before(store, site, now)),
     )
     return given, stored.run_id if stored is not None else None
 

@@ -186,13 +186,17 @@ class Product(Table):
     def kinds(self) -> frozenset[str]:
         """What it is and carries, in the words of `PRODUCT_KINDS`.
 
-        Granules whose label asks for neither water nor dry hours count as granules to water in;
-        nitrogen that the label does not call slow-release counts as quick.
+        Granules whose label asks for neither water nor dry hours count as granules to water in,
+        those that stay dry first and are watered in later as both; nitrogen that the label does not
+        call slow-release counts as quick.
         """
         kinds = {"spray"}
         if self.form == "granular":
-            dry = self.dry_hours is not None and self.water_in_mm is None
-            kinds = {"granules-on-the-leaf" if dry else "granules-to-water-in"}
+            kinds = {"granules-to-water-in"}
+            if self.dry_hours is not None:
+                kinds = {"granules-on-the-leaf"}
+                if self.water_in_mm is not None:
+                    kinds.add("granules-to-water-in")
         if self.soluble_fraction > 0.5 * self.nitrogen_fraction:
             kinds.add("quick-nitrogen")
         if self.analysis is not None and self.analysis.phosphate > 0:

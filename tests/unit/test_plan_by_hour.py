@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import numpy as np
 import pytest
 from plan_cases import (
@@ -11,9 +14,11 @@ from plan_cases import (
     TODAY,
     action,
     actions,
+    advice,
     book,
     decide,
     files,
+    given,
     granules,
     lawn,
     moment,
@@ -22,6 +27,7 @@ from plan_cases import (
 )
 from plan_cases import waters as thirst
 
+from advisor.plan.compose import make_plan
 from advisor.plan.hour_reasons import runs
 from advisor.plan.hours import watering_hours
 from advisor.plan.model import Verdict
@@ -103,7 +109,7 @@ def test_a_hold_for_a_kind_of_product_holds_those_products_alone():
         (granules(analysis="1-0-6", rate="5 lb/1000 ft2", more='dry_hours = "24 hours"'),
          {"granules-on-the-leaf", "quick-nitrogen"}),
         (granules(analysis="1-0-6", more='dry_hours = "24 hours"\nwater_in = "0.5 in"'),
-         {"granules-to-water-in", "quick-nitrogen"}),
+         {"granules-on-the-leaf", "granules-to-water-in", "quick-nitrogen"}),
         (BARRIER, {"granules-to-water-in"}),
     ],
 )  # fmt: skip
@@ -179,3 +185,61 @@ def test_a_task_whose_time_it_is_not_is_left_out_of_the_digest():
     assert actions(plan, "feed")
     rules = book(opens("feed"), opens("iron"))
     assert action(decide(rules=rules), "iron").verdict is Verdict.WAIT, "nothing is on the shelf"
+
+
+def test_a_window_that_hour_rules_leave_no_hours_in_is_flagged():
+    """It closes in two days, and all hours of both are held: the same as when days are held."""
+    series = weather(gust=[4.0, 4.0, *[1.0] * 8], wind=8.0)
+    by_day = book(opens(), holds_hours("feed", "wind more than 5 m/s").replace(" hour by hour", ""))
+    by_hours = book(opens(), holds_hours("feed", "wind more than 5 m/s"))
+    flags = [action(decide(rules=rules, series=series)).flag for rules in (by_day, by_hours)]
+    assert flags[0] == flags[1] != ""
+
+
+def test_hours_that_were_announced_are_kept_while_they_are_good():
+    """The afternoon has become calmer; the morning that was announced is still good."""
+    wind = np.full(HOURS, 3.0)
+    for day in range(PAST + 10):
+        wind[day * 24 + 13 : day * 24 + 18] = 1.0
+    day = TODAY + timedelta(2)
+    standing = advice(day, issued=TODAY - timedelta(1))
+    made = given(files(), book(opens()), weather(wind=wind), [standing])
+    assert action(make_plan(made, NOW)).start == "13:00"
+    kept = replace(made, announced_hours={standing.id: ("08:00", "11:00")})
+    assert (action(make_plan(kept, NOW)).start, action(make_plan(kept, NOW)).end) == (
+        "08:00", "11:00"
+    )  # fmt: skip
+
+
+def test_of_announced_hours_the_longest_good_part_is_kept():
+    standing = advice(TODAY + timedelta(2), issued=TODAY - timedelta(1))
+    rain = {(2, 9): 1.0}
+    made = given(files(), book(opens()), weather(rain_at=rain), [standing])
+    made = replace(made, announced_hours={standing.id: ("08:00", "13:00")})
+    found = action(make_plan(made, NOW))
+    assert (found.start, found.end) == ("10:00", "13:00")
+
+
+def test_a_window_that_may_be_open_for_all_that_is_known_is_told():
+    """Not where something that it wants is known to be missing, or nothing was seen."""
+    iron = opens("iron").replace("  while", "  while   days since iron at least 400 days\n  and")
+    told = actions(decide(rules=book(iron)), "iron")
+    assert [one.verdict for one in told] == [Verdict.WAIT]
+    assert "not known" in told[0].because
+    assert not actions(decide(rules=book(iron.replace("gust between", "not gust between"))), "iron")
+    pale = iron.replace("days since iron", "days since pale")
+    assert not actions(decide(rules=book(pale)), "iron")
+
+
+def test_what_works_through_the_leaf_is_not_watered_the_day_after():
+    iron = (
+        '[[product]]\nname = "sprayed-iron"\nserves = ["iron"]\nform = "liquid"\niron = "5%"\n'
+        'rate = "4 fl oz/1000 ft2"\ndensity = "10 lb/gal"\n'
+    )
+    read = files(lawn(more='irrigated = true\nroots = "4 in"'), shelf=iron)
+    wet = weather(rain={-1: 30.0}, air_temp=30.0)
+    plan = decide(read, book(opens("iron"), thirst()), wet)
+    sprayed = action(plan, "iron").day
+    watered = {one.day for one in actions(plan, "watering") if one.day}
+    assert sprayed is not None
+    assert not watered & {sprayed, sprayed + timedelta(1)}

@@ -209,3 +209,27 @@ def test_days_are_told_by_the_site_s_clock():
     assert utc.decided_at.hour == 10
     assert plan.site.zone == ZONE
     assert recant([announced], utc, TODAY) != ()
+
+
+@pytest.mark.parametrize(
+    ("hours", "moved"),
+    [
+        (("13:00", "18:00"), True),  # the plan has it from 7 to 12
+        (("11:00", "16:00"), True),  # one hour is too short for a job
+        (("10:00", "15:00"), False),
+        (("07:00", "12:00"), False),
+        ((None, None), False),
+    ],
+)
+def test_other_hours_of_the_same_day_take_back_the_ones_announced(
+    hours: tuple[str | None, str | None], moved: bool
+):
+    announced = told(FRIDAY)
+    plan = newer(announced=(announced,))
+    assert (action(plan).start, action(plan).end) == ("07:00", "12:00")
+    taken = recant([announced], plan, TODAY, {announced.id: hours})
+    assert [(one.instead, one.moved, one.start, one.end) for one in taken] == (
+        [(FRIDAY, True, "07:00", "12:00")] if moved else []
+    )
+    if taken:
+        assert f"{hours[0]} to {hours[1]} no longer suits" in taken[0].because
