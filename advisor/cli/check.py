@@ -20,6 +20,7 @@ from advisor.service.folders import (
     read_folder,
     shipped_book,
     state_folder,
+    unread_rule_files,
 )
 from advisor.site.place import Site
 from advisor.site.problem import Problem
@@ -47,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         *_failed_trials(as_shipped),
         *_failed_trials(replace(read.book, trials=tuple(own))),
         *_restricted(read.files.shelf),
+        *_unread(folder),
         *leaning,
     ]
     problems(found)
@@ -84,6 +86,13 @@ def _leaning(read: Read, state: Path | None) -> tuple[list[Problem], str]:
         Problem("facts", 0, 0, str(lacking), lacking.then, warning=True)
         for lacking in leaning(read.book, lawns, site.units)
     ], ""
+
+
+def _unread(folder: Path) -> Iterator[Problem]:
+    """Files that somebody may take for rules in force."""
+    for name in unread_rule_files(folder):
+        what = "this is not read: rules are in files rules/*.rules"
+        yield Problem(name, 0, 0, what, "Rename or move it if it is meant.", warning=True)
 
 
 def _restricted(shelf: Shelf) -> Iterator[Problem]:

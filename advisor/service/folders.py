@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import fcntl
 import os
+import stat
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -17,7 +18,7 @@ from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.layers import Copy, OwnFile, layered
 from advisor.rulebook.read import read_rulebook
 from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
-from advisor.service.last_good import SUFFIX, Copies, Good
+from advisor.service.last_good import COPIES, SUFFIX, Copies, Good
 from advisor.shipped import shipped
 from advisor.site.facts import Unreadable
 from advisor.site.load import (
@@ -124,6 +125,8 @@ def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read
     def kept() -> dict[str, Copy]:
         return {_OWN + name: copy for name, copy in (copies.read() if copies else {}).items()}
 
+    if any(data is not None and not data.strip() for _, data, _ in found):
+        found = [_emptied(one, kept()) for one in found]
     own = [OwnFile(_OWN + name, _decoded(data), fault) for name, data, fault in found]
     layers = layered(_shipped_rules(), own, kept)
     good = {}
@@ -133,7 +136,13 @@ def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read
             for name, data, _ in found
             if data is not None and _OWN + name not in layers.replaced
         }
-    read = Read(folder, files, layers.book, Good(good, layers.sound and len(good) == len(found)))
+    there = os.path.isdir(folder / "rules")  # noqa: PTH112 - never raises
+    whole = there and layers.sound and len(good) == len(found)
+    read = Read(folder, files, layers.book, Good(good, whole))
+    if not there and kept():
+        what = "the folder of your own rules is gone, so none of them is in force"
+        hint = f"Put it back; if it is meant, delete the folder {COPIES} beside the state as well."
+        read = read.telling(Problem(_OWN, 0, 0, what, hint, warning=True))
     for problem in copies.problems if copies else ():
         read = read.telling(problem)
     return read
@@ -177,14 +186,43 @@ def _rule_files(folder: Path) -> list[Path]:
     try:
         return sorted(path for path in folder.iterdir() if path.suffix == SUFFIX)
     except FileNotFoundError:
+        if folder.is_symlink():
+            raise FolderError(f"{folder} cannot be read: it is a link that leads nowhere") from None
         return []
     except OSError as error:
         raise FolderError(f"{folder} cannot be read: {error.strerror}") from error
 
 
-def _own_rules(folder: Path) -> list[tuple[str, bytes | None, str]]:
+def unread_rule_files(folder: Path) -> list[str]:
+    """What looks like rules in a site's folder, or stands among them, and is not read: names
+    within the site's folder, in order."""
+    found = [path for path in folder.glob(f"*{SUFFIX}") if path.is_file()]
+    rules = folder / "rules"
+    if rules.is_dir():
+        found += [
+            path
+            for path in rules.iterdir()
+            if path.suffix != SUFFIX and not path.name.startswith(".") and path.name[-1] != "~"
+        ]
+    return sorted(str(path.relative_to(folder)) for path in found)
+
+
+Own = tuple[str, bytes | None, str]
+
+
+def _emptied(file: Own, kept: Mapping[str, Copy]) -> Own:
+    """A file with nothing in it that held rules before: a save that failed, and not an owner's
+    wish."""
+    name, data, _ = file
+    copy = kept.get(_OWN + name)
+    if data is None or data.strip() or copy is None or not copy.text.strip():
+        return file
+    return name, None, "is empty, and held rules before; if that is meant, delete it"
+
+
+def _own_rules(folder: Path) -> list[Own]:
     """The owner's rule files: the name of each, with its bytes or what keeps it from being read."""
-    found: list[tuple[str, bytes | None, str]] = []
+    found: list[Own] = []
     for path in _rule_files(folder):
         try:
             data = _contents(path)
@@ -211,7 +249,11 @@ def _decoded(data: bytes | None) -> str | None:
 def _contents(path: Path) -> bytes | None:
     """A file's bytes, None if there is none."""
     try:
-        with path.open("rb") as file:
+        # a pipe would wait for ever for somebody to write
+        handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC)
+        with os.fdopen(handle, "rb") as file:
+            if not stat.S_ISREG(os.fstat(handle).st_mode):
+                raise FolderError(f"{path} cannot be read: it is no file")
             data = file.read(LARGEST + 1)
     except FileNotFoundError:
         return None

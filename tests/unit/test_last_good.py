@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
-from advisor.service.folders import Read, read_folder
+from advisor.service.folders import FolderError, Read, read_folder, unread_rule_files
 from advisor.service.last_good import COPIES, Good, keep
 from advisor.shipped import shipped
 
@@ -324,3 +324,68 @@ def test_what_is_told_once_leaves_mistakes_in_rules(home: Home) -> None:
     assert [problem.warning for problem in read.book.problems] == [True, False]
     left = read.without(set(read.problems))
     assert [problem.warning for problem in left.problems] == [False]
+
+
+def test_a_rules_folder_that_is_a_link_to_nowhere_is_no_empty_one(home: Home) -> None:
+    """Its rules are not dropped in silence, and the copies stay."""
+    home.write("a.rules", GALE)
+    home.turn()
+    shutil.rmtree(home.rules)
+    home.rules.symlink_to("/nowhere")
+    with pytest.raises(FolderError, match="a link that leads nowhere"):
+        home.read()
+    assert home.kept() == {"a.rules": GALE}
+
+
+def test_a_rules_folder_that_is_gone_is_told_and_its_copies_stay(home: Home) -> None:
+    home.write("a.rules", GALE)
+    home.turn()
+    shutil.rmtree(home.rules)
+    read = home.turn()
+    assert "gale" not in read.book.rules
+    (told,) = read.book.problems
+    assert told.warning
+    assert "the folder of your own rules is gone" in told.what
+    assert home.kept() == {"a.rules": GALE}
+    home.rules.mkdir()
+    home.write("b.rules", SQUALL)
+    assert home.turn().book.problems == ()
+    assert home.kept() == {"b.rules": SQUALL}
+
+
+@pytest.mark.parametrize("nothing", [b"", b" \n\n"])
+def test_a_file_with_nothing_in_it_that_held_rules_is_a_save_that_failed(
+    home: Home, nothing: bytes
+) -> None:
+    home.write("a.rules", GALE)
+    home.turn()
+    home.write("a.rules", nothing)
+    read = home.turn()
+    assert "gale" in read.book.rules
+    (told,) = read.book.problems
+    assert "is empty, and held rules before" in told.what
+    assert home.kept() == {"a.rules": GALE}
+    home.write("a.rules", b"# nothing any more\n")
+    assert home.turn().book.problems == ()
+
+
+def test_an_empty_file_that_never_held_anything_is_none_to_mend(home: Home) -> None:
+    home.write("a.rules", b"")
+    assert home.turn().book.problems == ()
+
+
+def test_a_pipe_is_no_file_and_nobody_waits_for_it(home: Home) -> None:
+    os.mkfifo(home.rules / "a.rules")
+    read = home.read()
+    assert read.book.holds_everything
+    assert "it is no file" in read.book.problems[0].what
+
+
+def test_what_looks_like_rules_and_is_not_read_is_found(home: Home) -> None:
+    for name in ("a.rules", "b.rules.txt", "c.RULES", ".d.swp", "e.rules~"):
+        home.write(name, GALE)
+    (home.rules / "more").mkdir()
+    (home.site / "f.rules").write_bytes(GALE)
+    assert unread_rule_files(home.site) == [
+        "f.rules", "rules/b.rules.txt", "rules/c.RULES", "rules/more"
+    ]  # fmt: skip
