@@ -113,11 +113,12 @@ def right_line(keyword: str, name: str = "", shown: Shown | None = None) -> str:
 
 
 _HEADS = {
-    "opens": ("spring-barrier", " for feed"),
-    "holds": ("spring-barrier", " for feed"),
-    "notes": ("spring-barrier", " for feed"),
-    "waters": ("thirst", " for watering"),
-    "setting": ("barrier-soil", " = 50 F"),
+    # A name that no shipped rule has: copied as it stands, the line must not take one's place.
+    "opens": ("my-rule", " for feed"),
+    "holds": ("my-rule", " for feed"),
+    "notes": ("my-rule", " for feed"),
+    "waters": ("my-rule", " for watering"),
+    "setting": ("my-setting", " = 50 F"),
     "trial": ("spring-barrier", ""),
     "off": ("spring-barrier", ""),
 }

@@ -121,11 +121,13 @@ class Line:
 
     @property
     def named(self) -> str:
-        """What the line names, if it names something that may be called so."""
+        """What the line names, made a name that something may have, if it can be."""
         if self.keyword in ("says", "source"):
             return ""
         word = re.match(r"[^\s=#]*", self.rest)
         name = word[0] if word else ""
+        if self.keyword not in ("let", "trial", "off"):
+            name = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
         fits = (LET if self.keyword == "let" else NAME).fullmatch(name)
         return name if fits and len(name) <= 40 and name not in FACTS else ""
 

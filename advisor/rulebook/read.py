@@ -223,7 +223,9 @@ class _Reading:
             elif len(name.split()) != 1:
                 what = "“off” takes the name of one rule"
                 hint = "Each has a line of its own."
-                self.problems.append(line.whole(what, hint, example="off spring-barrier"))
+                first = (name.replace(",", " ").split() or [""])[0]
+                one = closest(first, self.in_force) or next(iter(self.in_force), "NAME")
+                self.problems.append(line.whole(what, hint, example=f"off {one}"))
             elif name in self.off:
                 file, number = self.off[name]
                 what = f"{name} is switched off already, in {file}, line {number}"

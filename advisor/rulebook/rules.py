@@ -23,7 +23,15 @@ from advisor.rulebook.whole import contradictions, unused_let
 from advisor.site.problem import Problem, nearest
 from advisor.site.words import COOL, GRASSES, PRODUCT_KINDS, PUT_DOWN, TASKS, WARM
 
-FROM_MEMORY = "from memory"
+_RECALLED = re.compile(
+    r"\b(?:from|by)[\s-]+(?:(?:my|our)\s+)?memory\b"
+    r"|\b(?:remember(?:s|ed|ing)?|recalled|[iw]e?\s+recall|recollect\w*)\b(?![^;]*\bnarrow)",
+    re.IGNORECASE,
+)
+"""That a number is only recalled; a clause may say so of one that narrows."""
+
+_PRACTICE = re.compile(r"\s*(common\s+practice)\b", re.IGNORECASE)
+"""A source that begins so is none."""
 
 _BRACES = re.compile(r"\{\{|\}\}|\{(?P<name>[^{}]*)\}|(?P<lone>\{)")
 
@@ -189,11 +197,20 @@ class RuleReader:
 
     def _memory(self) -> None:
         source = self._texts.get("source")
-        if self.kind is RuleKind.OPENS and source and FROM_MEMORY in source.rest.lower():
-            what = "a number that is only recalled may hold, but never open"
-            at = source.text.lower().index(FROM_MEMORY) + 1
-            hint = "Name a source that was read, or make it a holds rule."
-            self.outline.append(source.problem(LineError(what, at, len(FROM_MEMORY), hint)))
+        if self.kind is not RuleKind.OPENS or source is None:
+            return
+        hint = "Name a source that was read, or make it a holds rule."
+        if found := _RECALLED.search(source.text, source.start):
+            what, (at, end) = (
+                "a number that is only recalled may hold, but never open",
+                found.span(),
+            )
+        elif found := _PRACTICE.match(source.text, source.start):
+            what = "common practice alone may hold, but never open"
+            at, end = found.span(1)
+        else:
+            return
+        self.outline.append(source.problem(LineError(what, at + 1, end - at, hint)))
 
     def _let_texts(self) -> Iterator[tuple[str, str]]:
         for keyword, line, _ in self._trees:

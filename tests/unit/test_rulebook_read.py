@@ -325,6 +325,27 @@ def test_a_hold_whose_tasks_cannot_be_read_holds_everything(head: str) -> None:
     assert book.holds_everything
 
 
+@pytest.mark.parametrize(
+    ("source", "refused"),
+    [
+        ("From  Memory", True),
+        ("Purdue; 85 F from\tour memory, which narrows", True),
+        ("from-memory", True),
+        ("as far as we remember", True),
+        ("a recollection", True),
+        ("85 F is recalled; it narrows", True),
+        ("COMMON PRACTICE, no source", True),
+        ("Purdue: soil at 50 F; 85 F is recalled, and narrows", False),
+        ("Delaware: none at 85 F; growing weeds is common practice, which narrows", False),
+        ("A history of memory, page 3", False),
+    ],
+)
+def test_nothing_opens_by_what_is_only_recalled_or_common(source: str, refused: bool) -> None:
+    rule = f"opens a for feed\n while rain more than 1 in\n says x\n source {source}\n"
+    assert bool(shipped(rule).problems) is refused
+    assert not shipped(rule.replace("opens", "holds")).problems
+
+
 def test_a_broken_window_is_left_out_and_holds_nothing() -> None:
     book = shipped("opens a for feed\n while rian more than 1 in\n says x\n source y\n")
     assert len(book.problems) == 1
@@ -447,3 +468,22 @@ def test_of_settings_that_make_no_sense_together_those_that_do_alone_are_taken()
     book = shipped(own=own)
     assert [(p.file, p.line) for p in book.problems] == [("own.rules", 1)]
     assert book.settings["cooler"].written.number == 7
+
+
+@pytest.mark.parametrize(
+    ("line", "right"),
+    [
+        ("holds Windy for feed", "holds windy for feed"),
+        ("holds too_hot! for feed", "holds too-hot for feed"),
+        ("opens for feed", "opens my-rule for feed"),
+        ("setting Warm = 50 F", "setting warm = 50 F"),
+        ("off downpour, frost", "off downpour"),
+        ("off downpuor", "off downpour"),
+    ],
+)
+def test_a_right_line_takes_no_shipped_rule_s_place(line: str, right: str) -> None:
+    """Copied as it stands it must neither replace nor switch off anything but what was meant."""
+    body = "\n while rain more than 1 in\n says x\n source y" if line[0] in "ho" else ""
+    body = "" if line.startswith("off") else body
+    told = shipped(own=line + body).problems
+    assert f"A right line: {right}" in [one for p in told for one in p.hint.splitlines()]
