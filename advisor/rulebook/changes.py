@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.rulebook.book import Rule, Rulebook, RuleKind, Setting
+from advisor.site.words import GRASSES
 
 
 def changes(book: Rulebook, shipped: Rulebook) -> tuple[str, ...]:
@@ -41,3 +42,34 @@ def _beside(rule: Rule, before: Rule | None) -> str:
     lost = left and before.kind is rule.kind is RuleKind.HOLDS
     end = f", and no longer holds {', '.join(left)}" if lost else ""
     return f", in place of the shipped one{end}"
+
+
+def safety_lost(before: Rule, rule: Rule) -> str:
+    """What is lost where an owner's rule takes the place of a shipped one that did something else,
+    or held more; empty where nothing is."""
+    takes = f"this takes the place of the shipped {_KIND[before.kind]} {rule.name}"
+    if before.kind is RuleKind.HOLDS and rule.kind is not RuleKind.HOLDS:
+        return f"{takes}, and holds nothing"
+    if before.kind is not rule.kind:
+        return f"{takes}, and is none"
+    if before.kind is not RuleKind.HOLDS:
+        return ""
+    tasks = [task for task in before.tasks if task not in rule.tasks]
+    grasses = [
+        grass
+        for grass, of in GRASSES.items()
+        if before.speaks_of(grass, of) and not rule.speaks_of(grass, of)
+    ]
+    lost = [", ".join(tasks)] if tasks else []
+    if grasses:
+        several = f"{len(grasses)} grasses"
+        lost.append(f"anything on {grasses[0] if len(grasses) == 1 else several}")
+    return f"{takes}, and no longer holds {' nor '.join(lost)}" if lost else ""
+
+
+_KIND = {
+    RuleKind.OPENS: "window",
+    RuleKind.HOLDS: "hold",
+    RuleKind.WATERS: "watering rule",
+    RuleKind.NOTES: "remark",
+}

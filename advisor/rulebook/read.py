@@ -11,6 +11,7 @@ from lark import Token
 
 from advisor.rulebook.blocks import KINDS, Block, Split, split
 from advisor.rulebook.book import Rule, Rulebook, RuleFile, RuleKind, Setting, Trial
+from advisor.rulebook.changes import safety_lost
 from advisor.rulebook.examples import of_kind, right_line
 from advisor.rulebook.fault import LineError
 from advisor.rulebook.grammar import parse
@@ -201,12 +202,9 @@ class _Reading:
             if rule.own and rule.name in self.in_force:
                 self._replaced.add(rule.name)
                 before = self.in_force.pop(rule.name)
-                if before.kind is RuleKind.HOLDS and rule.kind is not RuleKind.HOLDS:
-                    what = (
-                        f"this takes the place of the shipped hold {rule.name}, and holds nothing"
-                    )
-                    hint = "Give your rule another name, and the hold stays."
-                    self.problems.append(replace(block.head.whole(what, hint), warning=True))
+                if lost := safety_lost(before, rule):
+                    hint = "Give your rule another name, and the shipped one stays."
+                    self.problems.append(replace(block.head.whole(lost, hint), warning=True))
             self.in_force[rule.name] = rule
         elif rule.kind is RuleKind.HOLDS and (again or rule.name not in self.in_force):
             key = f"{rule.name}:{rule.line}" if rule.name in self.in_force else rule.name

@@ -240,3 +240,20 @@ def test_changes_stand_in_the_order_of_files_and_lines() -> None:
 def test_a_value_that_is_refused_is_no_change() -> None:
     book = read_rulebook(SHIPPED, own=[RuleFile("a", "setting much = 2 F")])
     assert changes(book, read_rulebook(SHIPPED)) == ()
+
+
+@pytest.mark.parametrize(
+    ("own", "lost"),
+    [
+        ("holds downpour for feed, iron", ""),
+        ("holds downpour for feed", "and no longer holds iron"),
+        ("holds downpour for feed, iron\n on cool-season", "anything on 9 grasses"),
+        ("notes downpour for feed", "and holds nothing"),
+        ("holds cut for feed", "the shipped remark cut, and is none"),
+    ],
+)
+def test_a_safety_that_an_owner_s_rule_takes_away_is_told(own: str, lost: str) -> None:
+    text = f"{own}\n while rain more than 1 in\n says x\n source y\n"
+    found = read_rulebook(SHIPPED, own=[RuleFile("a", text)]).problems
+    told = [problem for problem in found if "takes the place" in problem.what]
+    assert [lost in problem.what and problem.warning for problem in told] == [True] * bool(lost)
