@@ -32,7 +32,7 @@ def _opening(asked: Asked | Differs, what: str) -> list[str]:
         return [*lines, *_wrapped(asked.cannot_tell)]
     if asked.holds_everything:
         lines += _wrapped(
-            "A rule that holds cannot be read, so everything that is put down waits; `swardcast"
+            "A rule file of yours cannot be read, so everything that is put down waits; `swardcast"
             " check` says what to mend."
         )
     return lines

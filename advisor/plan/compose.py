@@ -97,7 +97,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
         decided_at=now,
         cannot_tell=False,
         weather=_weather(given, now, weather),
-        headline=headline(site, lawns, asks),
+        headline=headline(site, lawns, asks, broken=_broken(given.book)),
         lawns=lawns,
         days=_days(setting),
         ask=asks,
@@ -201,6 +201,15 @@ def _worth_telling(setting: Setting, done: Walk, view: View, task: str) -> bool:
         days[ahead].any() or may_be_open(view, rule, setting.today)
         for rule, days in view.opened(task)
     )
+
+
+def _broken(book: Rulebook) -> str:
+    """Where the mistake is for which everything put down is held; empty where there is none."""
+    mistakes = [problem for problem in book.problems if not problem.warning]
+    if not book.holds_everything or not mistakes:
+        return ""
+    line = f", line {mistakes[0].line}" if mistakes[0].line else ""
+    return f"{mistakes[0].file}{line}"
 
 
 def _state(view: View, day: int) -> str:

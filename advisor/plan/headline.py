@@ -13,9 +13,16 @@ SUBJECT_LENGTH = 50
 
 
 def headline(
-    site: Site, lawns: Sequence[LawnPlan], asks: Sequence[Ask], cannot_tell: str = ""
+    site: Site,
+    lawns: Sequence[LawnPlan],
+    asks: Sequence[Ask],
+    cannot_tell: str = "",
+    broken: str = "",
 ) -> Headline:
-    """Choose the headline among all lawns' actions, and put it into words."""
+    """Choose the headline among all lawns' actions, and put it into words.
+
+    `broken` is the place of a mistake in the owner's rules for which nothing is put down.
+    """
     if cannot_tell:
         return Headline(
             verdict=Verdict.WAIT, task=None, lawn=None,
@@ -28,6 +35,13 @@ def headline(
         for action in lawn.actions
         if action.verdict is not Verdict.WAIT
     ]
+    if not to_do and broken:
+        return Headline(
+            verdict=Verdict.WAIT, task=None, lawn=None,
+            text=f"Wait: a rule file of yours cannot be read ({broken}), so nothing is put down"
+            " until it is mended.",
+            subject="Wait: a rule file of yours cannot be read",
+        )  # fmt: skip
     if not to_do:
         return _wait(site, lawns, asks)
     lawn, first = min(to_do, key=lambda pair: _urgency(pair[1]))

@@ -88,7 +88,7 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
     if setting.book.holds_everything and task != WATERING:
         reasons.append(
             Reason(
-                "unreadable-rule", "A rule that holds cannot be read, so everything that is put"
+                "unreadable-rule", "A rule file of yours cannot be read, so everything that is put"
                 " down is held until it is mended.", (), "", day, True, "a rule file is broken",
             )
         )  # fmt: skip

@@ -346,3 +346,18 @@ def test_how_it_stands_is_before_the_plan():
     assert action(plan).day == plan.on
     (nitrogen,) = [c for c in plan.lawns[0].conditions if c.name == "nitrogen_year"]
     assert nitrogen.number == 0
+
+
+def test_a_broken_rule_file_leads_where_nothing_else_is_to_be_done():
+    """Its place stands in the headline; water, which it does not hold, goes first."""
+    broken = read_rulebook([RuleFile("rules/mine.rules", f"{opens()}\n{waters()}\nholds")])
+    assert broken.holds_everything
+    plan = decide(rules=broken, series=weather(rain={-1: 60.0}))
+    assert plan.headline.text == (
+        "Wait: a rule file of yours cannot be read (rules/mine.rules, line 9), so nothing is put"
+        " down until it is mended."
+    )
+    dry = decide(
+        files(lawn(more='irrigated = true\nroots = "4 in"')), broken, weather(air_temp=32.0)
+    )
+    assert dry.headline.verdict is Verdict.WATER

@@ -294,7 +294,8 @@ def test_a_setting_need_not_suit_a_shipped_rule_that_is_not_in_force() -> None:
 
 
 def test_trials_of_a_shipped_rule_that_is_replaced_by_one_for_hours_are_left_out() -> None:
-    own = "holds downpour for everything put down hour by hour\n while rain more than 1 mm\n says x\n source y\n"
+    head = "holds downpour for everything put down hour by hour"
+    own = f"{head}\n while rain more than 1 mm\n says x\n source y\n"
     book = shipped(own=own)
     assert book.problems == ()
     assert book.rules["downpour"].hourly
