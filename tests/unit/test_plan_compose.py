@@ -352,9 +352,9 @@ def test_a_broken_rule_file_leads_where_nothing_else_is_to_be_done():
     """Its place stands in the headline; water, which it does not hold, goes first."""
     broken = read_rulebook([RuleFile("rules/mine.rules", f"{opens()}\n{waters()}\nholds")])
     assert broken.holds_everything
-    plan = decide(rules=broken, series=weather(rain={-1: 60.0}))
+    plan = decide(rules=broken, series=weather(rain=dict.fromkeys(range(-1, 10), 20.0)))
     assert plan.headline.text == (
-        "Wait: a rule file of yours cannot be read (rules/mine.rules, line 9), so nothing is put"
+        "Wait: a rule file of yours cannot be read (rules/mine.rules, line 11), so nothing is put"
         " down until it is mended."
     )
     dry = decide(
