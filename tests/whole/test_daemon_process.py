@@ -37,7 +37,8 @@ db.commit()
 """
 
 PROGRAM = f"""
-import argparse, functools, sys
+import argparse, functools, signal, sys
+signal.signal(signal.SIGHUP, signal.SIG_DFL)  # whoever runs the tests may ignore it, as nohup does
 import advisor.cli.run as command
 from advisor.service.served import Pace
 words = argparse.ArgumentParser()
