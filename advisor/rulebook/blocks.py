@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from advisor.rulebook.book import RuleFile, RuleKind
 from advisor.rulebook.examples import right_line
@@ -84,7 +84,12 @@ def _unfit(line: Line, block: Block | None) -> LineError | None:
         fitting = HEADS if block is None else _within(block)
         close = closest(line.keyword, (*fitting, *HEADS, *IN_RULE, *IN_TRIAL))
         what, hint = f"no line begins with “{line.keyword}”", listed(fitting)
-        example = right_line(close or ("while" if "while" in fitting else fitting[0]))
+        if line.keyword == "or":
+            hint = "“or” stands between the tests of a line: put this at the end of the line above."
+            begun = block is not None and any(one.keyword == "while" for one in block.body)
+            return LineError(what, *place, hint, example=right_line("and" if begun else "while"))
+        usual = "while" if "while" in fitting else fitting[0]
+        example = right_line(close or usual, replace(line, keyword=close).named)
         near = nearest(line.keyword, [close])
         return LineError(what, *place, hint, near=near, example=example)
     fits = "a trial" if line.keyword in IN_TRIAL else "a rule"

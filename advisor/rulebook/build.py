@@ -11,7 +11,7 @@ from advisor.conditions.vocabulary import FACTS, SINCE, FactWord
 from advisor.rulebook import kinds as kind_rules
 from advisor.rulebook.book import Setting
 from advisor.rulebook.clashes import covers_all
-from advisor.rulebook.examples import APART, COUNTED, HALVED, RISE, WARMER, about
+from advisor.rulebook.examples import APART, COUNTED, HALVED, RISE, WARMER, about, over_days
 from advisor.rulebook.examples import SINCE as DAYS_SINCE
 from advisor.rulebook.fault import LineError, listed, unknown
 from advisor.rulebook.grammar import Syntax
@@ -245,6 +245,9 @@ class Builder:
         if name not in SINCE:
             hint = "It may be a task, a deed or a sighting: “feed”, “mowing”, “crabgrass”."
             what, near = f"nothing is recorded as “{name}”", nearest(name, SINCE)
+            if name in FACTS:
+                hint, near = f"“{name}” is a fact of each day, not something done or seen.", ""
+                raise LineError(what, *at(name), hint, shown=over_days(FACTS[str(name)]))
             raise LineError(what, *at(name), hint, near=near, shown=DAYS_SINCE)
         return str(name)
 

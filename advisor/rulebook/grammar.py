@@ -6,6 +6,7 @@ The file has been split into lines before, so each line gives its own error and 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -13,7 +14,8 @@ from lark import Lark, Token, Tree
 from lark.exceptions import UnexpectedToken
 from lark.lexer import Lexer
 
-from advisor.rulebook.examples import right_line
+from advisor.conditions.vocabulary import FACTS
+from advisor.rulebook.examples import over_days, right_line
 from advisor.rulebook.fault import Line, LineError, one_of
 from advisor.rulebook.lexing import PHRASES, SIGNS, WORDS, tokens
 from advisor.site.problem import nearest
@@ -108,10 +110,33 @@ def _fault(line: Line, start: str, ready: list[Token], error: UnexpectedToken) -
             what, column, width, "A name is wanted here.", example=right_line(line.keyword)
         )
     hint = f"{_listed(words)} was expected." if words else "The line should end here."
-    if start == "either" and error.token.type == "_AND":
-        hint = "Begin a new line with “and”; within a line there is only “or”."
-        return LineError(what, column, width, hint)
+    if mended := _known_slip(line, start, ready, error.token, expected):
+        hint, example = mended
+        return LineError(what, column, width, hint, example=example)
     return LineError(what, column, width, hint, near=near)
+
+
+def _known_slip(
+    line: Line, start: str, ready: list[Token], token: Token, expected: list[str]
+) -> tuple[str, str] | None:
+    """What to write, and an example where the usual one would not do, for slips of which it is
+    plain what was meant."""
+    if start == "either" and token.type == "_AND":
+        return "Begin a new line with “and”; within a line there is only “or”.", ""
+    if start == "either" and token.type == "_COMMA" and "_SLASH" in expected:
+        return "Put “/” between the words that it may be.", ""
+    if start == "either" and token.type == "_OVER":
+        hint = "A window stands with what it is of: a mean, total, lowest, highest or rise."
+        return hint, right_line(line.keyword, shown=over_days(FACTS["rain"]))
+    if expected == ["SIDE"]:
+        hint = "A window ends in “to it”, “before it”, “from it” or “after it”."
+        return hint, right_line(line.keyword, shown=over_days(FACTS["rain"]))
+    if start in ("setting", "head") and token.type == "WORD" and ready.index(token) == 1:
+        joined = replace(line, text=f"{line.keyword} {ready[0]}-{token}", start=len(line.keyword))
+        return "A name is one word; its parts are joined by hyphens.", right_line(
+            line.keyword, joined.named
+        )
+    return None
 
 
 def _near(before: list[str], after: list[str], words: list[str]) -> str:

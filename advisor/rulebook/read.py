@@ -222,8 +222,8 @@ class _Reading:
                 what = "“off” takes the name of one rule"
                 hint = "Each has a line of its own."
                 first = (name.replace(",", " ").split() or [""])[0]
-                one = closest(first, self.in_force) or next(iter(self.in_force), "NAME")
-                self.problems.append(line.whole(what, hint, example=f"off {one}"))
+                example = f"off {closest(first, self.in_force) or self._harmless()}"
+                self.problems.append(line.whole(what, hint, example=example))
             elif name in self.off:
                 file, number = self.off[name]
                 what = f"{name} is switched off already, in {file}, line {number}"
@@ -272,8 +272,14 @@ class _Reading:
     def _no_rule(self, block: Block, what: str, name: str, known: list[str]) -> Problem:
         hint = "It names a rule that there is."
         close = closest(name, known)
-        example = right_line(block.head.keyword, close or next(iter(known), ""))
+        example = right_line(block.head.keyword, close or self._harmless())
         return block.head.whole(what, hint, near=nearest(name, [close]), example=example)
+
+    def _harmless(self) -> str:
+        """A rule to stand in an example: a remark if there is one, lest somebody switches off by it
+        what keeps a lawn safe."""
+        remarks = [r.name for r in self.in_force.values() if r.kind is RuleKind.NOTES]
+        return next(iter(remarks), next(iter(self.in_force), ""))
 
     def unused(self) -> None:
         """Warn of what nothing uses, where all else is well: a slip elsewhere may be the cause."""

@@ -481,6 +481,11 @@ def test_of_settings_that_make_no_sense_together_those_that_do_alone_are_taken()
         ("setting Warm = 50 F", "setting warm = 50 F"),
         ("off downpour, frost", "off downpour"),
         ("off downpuor", "off downpour"),
+        ("off zzz", "off cut"),
+        ("off", "off cut"),
+        ("trial zzz\n answer cannot tell", "trial cut"),
+        ("hodls gale for feed", "holds gale for feed"),
+        ("setting barrier soil = 54 F", "setting barrier-soil = 50 F"),
     ],
 )
 def test_a_right_line_takes_no_shipped_rule_s_place(line: str, right: str) -> None:
