@@ -17,8 +17,9 @@ from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
+from advisor.rulebook.tree import Between, Compare, Is, More, Since, Test
 from advisor.series.quantity import Kind, show
-from advisor.site.words import SIGHTINGS, WATERING
+from advisor.site.words import WATERING
 
 
 @dataclass(frozen=True)
@@ -210,7 +211,7 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
     rules = [rule for kind in kinds for rule in view.rules(kind, task)]
     told = [(rule, view.explain(rule, day)) for rule in rules]
     # A window that only a sighting or a test opens is no reason to wait where nothing was seen.
-    for rule, explanation in [pair for pair in told if not _unseen(pair[1])] or told:
+    for rule, explanation in [pair for pair in told if not _unseen(*pair)] or told:
         failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
         no = [c for c in failing if c.holds is False]
         unknown = [c for c in failing if c.holds is None]
@@ -253,15 +254,28 @@ def may_be_open(view: View, rule: Rule, day: int) -> bool:
         explanation.verdict is None
         and any(c.holds for c in wanted)
         and not any(c.holds is False for c in wanted)
-        and not _unseen(explanation)
+        and not _unseen(rule, explanation)
         and not only_beyond(explanation)
     )
 
 
-def _unseen(explanation: Explanation) -> bool:
-    """Whether a rule fails for want of something seen, or of a soil test."""
-    seen = {*(f"days since {what}" for what in SIGHTINGS), "lime_test", "phosphorus_test"}
-    return any(c.holds is not True and seen.intersection(c.facts) for c in explanation.conditions)
+def _unseen(rule: Rule, explanation: Explanation) -> bool:
+    """Whether a rule fails for want of something that was seen or done of late, or of a soil test:
+    nobody wonders about a task for which there was no reason."""
+    return any(
+        found.holds is not True and any(_wants_record(test) for test in condition.test.tests)
+        for condition, found in zip(rule.conditions, explanation.conditions, strict=True)
+    )
+
+
+def _wants_record(test: Test) -> bool:
+    match test:
+        case Compare(left=Since(), more=More.AT_MOST | More.LESS_THAN) | Between(value=Since()):
+            return True
+        case Is(fact="lime_test" | "phosphorus_test"):
+            return True
+        case _:
+            return False
 
 
 def _not_yet(condition: ConditionResult, book: Rulebook) -> str:

@@ -227,7 +227,7 @@ def test_a_window_that_may_be_open_for_all_that_is_known_is_told():
     assert [one.verdict for one in told] == [Verdict.WAIT]
     assert "not known" in told[0].because
     assert not actions(decide(rules=book(iron.replace("gust between", "not gust between"))), "iron")
-    pale = iron.replace("days since iron", "days since pale")
+    pale = iron.replace("days since iron at least", "days since pale at most")
     assert not actions(decide(rules=book(pale)), "iron")
 
 
