@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from advisor.plan.fold import Choice, Walk, by_lawn
+from advisor.plan.choice import Choice, Walk, by_lawn
 from advisor.plan.model import Action, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting

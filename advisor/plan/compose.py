@@ -13,7 +13,8 @@ from advisor.conditions.facts import lawn_facts
 from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
-from advisor.plan.fold import Walk, by_lawn, walk
+from advisor.plan.choice import Walk, by_lawn
+from advisor.plan.fold import walk
 from advisor.plan.headline import headline
 from advisor.plan.hours import Stretch
 from advisor.plan.model import (

@@ -16,23 +16,20 @@ So two tasks cannot each bring the nitrogen that only one of them may.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
-from advisor.plan.dose import Measured, Refusal, measure
-from advisor.plan.hours import Stretch, best_hours, watering_hours
-from advisor.plan.label import WATER_IN_DAYS
-from advisor.plan.restrict import watering_allowed
+from advisor.plan.choice import Choice, Walk
+from advisor.plan.choosing import pick
+from advisor.plan.dose import Refusal
+from advisor.plan.hours import Stretch
 from advisor.plan.view import Setting, View
-from advisor.rulebook.book import Rule, RuleKind
-from advisor.rulebook.explain import Explanation
+from advisor.plan.watering import thirsty, water, watering_in
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
-from advisor.site.shelf import Product
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS, WATERING
 
@@ -42,48 +39,7 @@ MOST_ACTIONS = 24
 SHARE_DAYS = 3
 """Days that a lawn waits for another to share a trip [judgement]."""
 
-LEAST_WATER = 5.0
-"""Less than this is not worth starting the sprinklers for [mm; judgement]."""
-
-
-STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
-"""Products that work through the leaf, which sprinklers would rinse."""
-
-SURVIVAL_WATER = 12.7
-"""What a rule that does not go by the root zone's water asks for: half an inch, which keeps crowns
-alive without waking the grass (Purdue) [mm]."""
-
-
 NOTHING_ANNOUNCED: Mapping[tuple[str, str], Stretch] = {}
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One action of the plan: what, where, on which day (an index), and why."""
-
-    lawn: Lawn
-    task: str
-    day: int
-    rule: Rule
-    explanation: Explanation
-    closes: int | None
-    stretch: Stretch | None = None
-    product: Product | None = None
-    measured: Measured | None = None
-    water_mm: float = 0.0
-
-
-@dataclass(frozen=True)
-class Walk:
-    """The finished plan: its choices in order, each lawn's view before any and once all of them
-    are counted, and for each (lawn, task) why a product could not be used."""
-
-    choices: tuple[Choice, ...]
-    before: Mapping[str, View]
-    views: Mapping[str, View]
-    refusals: Mapping[tuple[str, str], Refusal]
-    standing: Mapping[tuple[str, str], date] = field(default_factory=dict)
-    """By lawn and task, the day announced that is still to come."""
 
 
 @dataclass
@@ -183,30 +139,6 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
     return None
 
 
-def water_wanted(view: View) -> NDArray[np.float64]:
-    """Water [mm] that an irrigated lawn is known to want on each day, less the rain in sight for
-    it; 0 where none is wanted, or too little to start the sprinklers for."""
-    out = np.zeros(len(view.setting.days))
-    if not view.lawn.irrigated:
-        return out
-    asked, to_refill = np.zeros(len(out), dtype=bool), np.zeros(len(out), dtype=bool)
-    for rule in view.rules(RuleKind.WATERS, WATERING):
-        asked |= view.sure(rule)
-        if "depletion" in rule.facts:
-            to_refill |= view.sure(rule)
-    missing = view.facts.table.number("depletion").low
-    rain = view.facts.table.number("rain").low
-    in_sight = rain.copy()
-    in_sight[:-1] += rain[1:]
-    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight
-    return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
-
-
-def thirsty(view: View) -> NDArray[np.bool_]:
-    """Days on which water comes before food: once it is planned the lawn is looked at again."""
-    return water_wanted(view) > 0
-
-
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
     """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
     view = state.views[lawn.name]
@@ -219,47 +151,17 @@ def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
             continue
         closes = _closing(opened, day, state.setting)
         if task == WATERING:
-            return _water(state, view, rule, day)
-        for product in view.products(task):
-            found = _with_product(state, view, rule, product, task, day)
-            if found is not None:
-                measured, stretch = found
-                return Choice(
-                    lawn, task, day, rule, view.explain(rule, day), closes,
-                    stretch, product, measured,
-                )  # fmt: skip
-        if not view.products(task):
-            state.refusals[lawn.name, task] = Refusal(
-                f"nothing on the shelf serves {task} on {lawn.grass.replace('-', ' ')}"
-            )
+            return water(view, rule, day, state.now, state.chosen)
+        picked = pick(view, rule, task, day, state.now, _announced(state, lawn, task, day))
+        if picked.refusal is not None:
+            state.refusals[lawn.name, task] = picked.refusal
+        if picked.chosen is not None:
+            put = picked.chosen
+            return Choice(
+                lawn, task, day, rule, view.explain(rule, day), closes,
+                put.stretch, put.product, put.measured,
+            )  # fmt: skip
     return None
-
-
-def _with_product(
-    state: _State, view: View, rule: Rule, product: Product, task: str, day: int
-) -> tuple[Measured, Stretch] | None:
-    if any(restriction.held[day] for restriction in view.restrictions(product)):
-        return None
-    # A product is held by what holds anything that it serves, feeds, is or carries.
-    names = view.names(product)
-    if any(view.held(name)[day] for name in names):
-        return None
-    setting = state.setting
-    measured = measure(product, view.lawn, setting.site, view.sums, setting.days[day], task=task)
-    if isinstance(measured, Refusal):
-        state.refusals[view.lawn.name, task] = measured
-        return None
-    stretch = best_hours(
-        setting.weather.series,
-        setting.weather.zone,
-        setting.days[day],
-        state.now,
-        wind_max=product.wind_max_m_s,
-        air_max=product.air_max_c,
-        free=view.free_hours(names, day, rule),
-        announced=_announced(state, view.lawn, task, day),
-    )
-    return None if stretch is None else (measured, stretch)
 
 
 def _announced(state: _State, lawn: Lawn, task: str, day: int) -> Stretch | None:
@@ -267,40 +169,6 @@ def _announced(state: _State, lawn: Lawn, task: str, day: int) -> Stretch | None
     if state.standing.get((lawn.name, task)) != state.setting.days[day]:
         return None
     return state.announced.get((lawn.name, task))
-
-
-def _water(state: _State, view: View, rule: Rule, day: int) -> Choice | None:
-    """Refill the root zone on a permitted day, with nothing that expected rain covers."""
-    setting = state.setting
-    if not watering_allowed(setting.site, setting.days)[day] or _kept_dry(state, view.lawn, day):
-        return None
-    amount = float(water_wanted(view)[day])
-    free = view.free_hours((WATERING,), day, rule)
-    hours = watering_hours(setting.site, setting.days[day], state.now, free)
-    if not amount or hours is None:
-        return None
-    return Choice(
-        view.lawn, WATERING, day, rule, view.explain(rule, day), day, hours,
-        water_mm=amount,
-    )  # fmt: skip
-
-
-def _kept_dry(state: _State, lawn: Lawn, day: int) -> bool:
-    """Whether something that must stay dry is planned on a lawn for that day or the one before."""
-    return any(
-        choice.lawn == lawn
-        and choice.product is not None
-        and (choice.product.dry_hours is not None or _through_the_leaf(choice.product))
-        and 0 <= day - choice.day <= 1
-        for choice in state.chosen
-    )
-
-
-def _through_the_leaf(product: Product) -> bool:
-    """Whether it works through the leaf, and so must not be rinsed off."""
-    if product.water_in_mm is not None:
-        return False
-    return not STAYS_DRY.isdisjoint({*product.kinds, *product.serves})
 
 
 def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:
@@ -318,8 +186,8 @@ def _commit(state: _State, choice: Choice) -> None:
     if choice.task == WATERING:
         planned[choice.day] += choice.water_mm
     if choice.measured is not None and choice.product is not None:
-        day, water = _watering_in(choice, view)
-        planned[day] += water
+        day, amount = watering_in(choice, view)
+        planned[day] += amount
         sums = sums.with_planned(
             Event(
                 day=state.setting.days[choice.day],
@@ -332,20 +200,3 @@ def _commit(state: _State, choice: Choice) -> None:
             )
         )
     state.views[choice.lawn.name] = replace(view, sums=sums, planned_mm=planned)
-
-
-def _watering_in(choice: Choice, view: View) -> tuple[int, float]:
-    """The day and the sprinkler water [mm] that a product has to be watered in with: what rain of
-    that day and the next does not bring, on the first day on which sprinklers may run."""
-    wanted = choice.product.water_in_mm if choice.product is not None else None
-    if wanted is None or not choice.lawn.irrigated:
-        return choice.day, 0.0
-    rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
-    allowed = watering_allowed(view.setting.site, view.setting.days)
-    days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
-    day = next((day for day in days if allowed[day]), choice.day)
-    return day, max(0.0, wanted - float(np.sum(rain)))
-
-
-def by_lawn(choices: tuple[Choice, ...], lawn: str) -> Iterator[Choice]:
-    return (choice for choice in choices if choice.lawn.name == lawn)

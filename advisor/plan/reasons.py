@@ -7,12 +7,13 @@ from datetime import date
 
 import numpy as np
 
-from advisor.plan.fold import LEAST_WATER, Walk, thirsty
+from advisor.plan.choice import Walk
 from advisor.plan.hour_reasons import hours_held
 from advisor.plan.hours import long_enough
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_allowed
 from advisor.plan.view import ADVICE_DAYS, View
+from advisor.plan.watering import LEAST_WATER, thirsty
 from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation

@@ -30,7 +30,8 @@ from plan_cases import (
 )
 
 from advisor.conditions.site_weather import site_weather
-from advisor.plan.fold import SHARE_DAYS, Choice, walk
+from advisor.plan.choice import Choice
+from advisor.plan.fold import SHARE_DAYS, walk
 from advisor.plan.model import Verdict
 from advisor.plan.view import Setting
 from advisor.rulebook.book import Rulebook

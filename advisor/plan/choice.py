@@ -1,0 +1,48 @@
+"""What the walk comes to: its choices, and what it looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from advisor.plan.dose import Measured, Refusal
+from advisor.plan.hours import Stretch
+from advisor.plan.view import View
+from advisor.rulebook.book import Rule
+from advisor.rulebook.explain import Explanation
+from advisor.site.lawns import Lawn
+from advisor.site.shelf import Product
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One action of the plan: what, where, on which day (an index), and why."""
+
+    lawn: Lawn
+    task: str
+    day: int
+    rule: Rule
+    explanation: Explanation
+    closes: int | None
+    stretch: Stretch | None = None
+    product: Product | None = None
+    measured: Measured | None = None
+    water_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Walk:
+    """The finished plan: its choices in order, each lawn's view before any and once all of them
+    are counted, and for each (lawn, task) why a product could not be used."""
+
+    choices: tuple[Choice, ...]
+    before: Mapping[str, View]
+    views: Mapping[str, View]
+    refusals: Mapping[tuple[str, str], Refusal]
+    standing: Mapping[tuple[str, str], date] = field(default_factory=dict)
+    """By lawn and task, the day announced that is still to come."""
+
+
+def by_lawn(choices: tuple[Choice, ...], lawn: str) -> Iterator[Choice]:
+    return (choice for choice in choices if choice.lawn.name == lawn)
