@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from advisor.plan.model import Delivery, Dose
+from advisor.plan.model import Burn, Delivery, Dose
 from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
@@ -36,10 +36,13 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be."""
+    """A dose with the event that putting it down would be; once a day is chosen for it, with why
+    it is this product and how likely it burns."""
 
     dose: Dose
     grams_per_m2: dict[str, float]
+    why: tuple[str, ...] = ()
+    burn: Burn | None = None
 
 
 def measure(

@@ -31,6 +31,10 @@ SALTY = 2.3 * G_M2
 """Salt [g/m2 of sodium nitrate] of the most quick nitrogen that those laws allow, as ammonium
 sulfate, the saltiest of the usual sources. That twice as much is too much is judgement."""
 
+IRON = 3 * 0.112085
+"""Iron in a spray above which leaves may blacken for a while [g/m2]: above a few pounds an acre,
+Florida extension; that a few are three is judgement."""
+
 WARM_AIR = (85.0 - 32.0) / 1.8
 HOT_AIR = (90.0 - 32.0) / 1.8
 """Air above which quick nitrogen burns cool-season grass somewhat, and much [C]: 85 to 90 F, from
@@ -55,7 +59,8 @@ class Cause(StrEnum):
     SALT = "salt"
     HEAT = "heat"
     DROUGHT = "drought"
-    LEAVES = "left on the leaves"
+    LEAVES = "nitrogen left on the leaves"
+    IRON = "iron on the leaves"
 
 
 SOURCES: dict[Cause, str] = {
@@ -64,21 +69,25 @@ SOURCES: dict[Cause, str] = {
     Cause.SALT: "salt index after Rader 1943, from memory; the limits are judgement",
     Cause.HEAT: "85 to 90 F for cool-season grass, from memory; Purdue waits until highs leave the"
     " 90s",
+    # Told, and no more: that nothing is put down on such grass the rules say.
     Cause.DROUGHT: "no nitrogen on grass that is short of water, from memory",
     Cause.LEAVES: "at most 0.25 to 0.5 lb/1000 ft2 of quick nitrogen on the leaf, from memory",
+    Cause.IRON: "above a few pounds an acre leaves blacken for a while, and heat makes it worse:"
+    " Florida extension; three pounds are judgement",
 }
 """Where the limits of each cause come from."""
 
 
 @dataclass(frozen=True)
 class Load:
-    """What a dose brings at once: quick nitrogen and salt (as sodium nitrate), g/m2; whether it
+    """What a dose brings at once, g/m2: quick nitrogen, salt (as sodium nitrate), iron; whether it
     dries on the leaves, as a spray or as granules that have to stick to them."""
 
     soluble_g_m2: float
     salt_g_m2: float
-    sprayed: bool
-    on_leaves: bool
+    iron_g_m2: float = 0.0
+    sprayed: bool = False
+    on_leaves: bool = False
 
 
 def burn_risk(
@@ -112,12 +121,14 @@ def burn_risk(
     leaves = Risk.LOW
     if load.on_leaves or load.sprayed:
         leaves = _step(soluble, LITTLE, ON_LEAVES if load.sprayed else np.inf)
+    blackens = _step(load.iron_g_m2, IRON, np.inf) if load.sprayed else Risk.LOW
     return {
         Cause.NITROGEN: np.full(air.shape, _step(soluble, SOLUBLE, CEILING), dtype=np.int8),
         Cause.SALT: np.full(air.shape, salty, dtype=np.int8),
         Cause.HEAT: heat.astype(np.int8),
-        Cause.DROUGHT: (short * feeds * Risk.HIGH).astype(np.int8),
+        Cause.DROUGHT: (short * feeds * Risk.SOME).astype(np.int8),
         Cause.LEAVES: np.full(air.shape, leaves, dtype=np.int8),
+        Cause.IRON: np.full(air.shape, blackens, dtype=np.int8),
     }
 
 

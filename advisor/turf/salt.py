@@ -53,7 +53,7 @@ _USUAL = {
     "potash": ("potassium-chloride", "potassium-sulfate"),
 }
 _QUICK = ("urea", "ammonium-sulfate", "ammonium-nitrate")
-_ORGANIC = {"biosolids", "natural-organic"}
+_AS = {"biosolids": "natural-organic", "stabilized-urea": "urea"}
 
 
 def salt(
@@ -76,7 +76,7 @@ def salt(
     float
         Sodium nitrate, in the same unit.
     """
-    made = {"natural-organic" if name in _ORGANIC else name for name in materials}
+    made = {_AS.get(name, name) for name in materials}
     total = sum(
         amount * _saltiest("nitrogen", _USUAL.get(form, _QUICK), made)
         for form, amount in quick.items()
