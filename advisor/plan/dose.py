@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.staining import staining_step
 from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
@@ -243,6 +244,7 @@ def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tu
         )
     else:
         steps.append("Spray evenly with a coarse nozzle; not in wind, not toward water or flowers.")
+    steps += staining_step(product)
     if product.water_in_mm is not None:
         steps.append(
             f"Water in with {show(product.water_in_mm, Kind.WATER, site.units)}, by rain or"

@@ -170,6 +170,7 @@ class ToBuy(_Part):
     title: str = Field(description="the task as a person says it")
     text: str = Field(description="the class with its analysis, and how much of it")
     by: date | None = Field(description="the day by which to have it: its window opens then")
+    source: str = ""
 
 
 class Unknown(_Part):
