@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.release import release_text
 from advisor.plan.staining import staining_step
 from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
@@ -184,6 +185,7 @@ def _dose(
             for name, grams in _brings(product, amount / area / per_rate).items()
             if grams > 0
         ),
+        nitrogen=release_text(product),
         steps=_steps(product, lawn, site, half, task),
     )
 

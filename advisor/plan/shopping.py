@@ -269,11 +269,13 @@ def _running_out(walk: Walk) -> list[ToBuy]:
             continue
         bag = product.in_its_measure(product.bag)
         view = walk.before[choices[0].lawn.name]
+        # What nobody named may have been any product: of that the bags tell nothing.
         used = sum(
             event.grams_per_m2.get(f"product:{name}", 0.0)
             * view.setting.site.lawn(event.lawn).treated_m2
             / 1000
             for event in view.sums.all_events
+            if event.product == name
         )
         needed = sum(one.dose.amount for one in measured)
         if bag is None or not math.isfinite(used):
