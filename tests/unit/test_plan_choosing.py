@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from plan_cases import (
     GENEROUS,
+    NOW,
+    PAST,
     TODAY,
     action,
     actions,
@@ -22,11 +25,15 @@ from plan_cases import (
     weather,
 )
 
+from advisor.conditions.site_weather import site_weather
 from advisor.plan import choosing
 from advisor.plan.choosing import PRINCIPLES
 from advisor.plan.model import Plan, Verdict
+from advisor.plan.restrict import Restriction
+from advisor.plan.view import Setting, View
 from advisor.series.hourly import Series
 from advisor.site.events import Advised
+from advisor.site.sums import sums
 
 PESTICIDE = (
     'actives = { chlorantraniliprole = "0.08%" }\nrate_year = "9 lb/1000 ft2"\n'
@@ -252,13 +259,28 @@ def test_little_risk_is_told_too() -> None:
     )
 
 
+def burning(stated: str, series: Series) -> list[Restriction]:
+    """What the only product of a lawn is held by, as likely to burn."""
+    read = files(shelf=product("first", stated))
+    assert read.site is not None
+    shared = site_weather(series, read.site, NOW)
+    assert shared is not None
+    setting = Setting(read.site, read.shelf, book(opens()), shared, NOW)
+    counted = sums(read.site, read.shelf, read.journal, (), TODAY)
+    view = View(setting, read.site.lawns[0], counted, np.zeros(len(setting.days)))
+    return [one for one in view.restrictions(read.shelf.products[0]) if "burn" in one.name]
+
+
 def test_unknown_heat_holds_what_heat_would() -> None:
-    """Of tomorrow no temperature is known: what would burn in heat is held, what is slow goes."""
-    series = weather(rain=MOIST, air_temp={1: float("nan")}, gust={1: 12.0})
-    rules = book(opens(at_least=10))
-    quick = files(shelf=product("first", 'slow_release = "0%"'))
-    found = action(decide(quick, rules, series))
-    assert found.verdict is Verdict.WAIT
-    assert found.because.startswith("It cannot be ruled out: ")
-    slow = files(shelf=product("first", 'slow_release = "90%"'))
-    assert action(decide(slow, rules, series)).verdict is Verdict.APPLY
+    """Of tomorrow no temperature is known: what would burn in heat is held, and says so."""
+    series = weather(rain=MOIST, air_temp={1: float("nan")})
+    (found,) = burning('slow_release = "0%"', series)
+    assert (found.held[PAST], found.held[PAST + 1]) == (False, True)
+    assert found.unknown[PAST + 1]
+    assert burning('slow_release = "90%"', series) == []
+
+
+def test_known_heat_is_sure() -> None:
+    (found,) = burning('slow_release = "0%"', weather(rain=MOIST, air_temp={1: 34.0}))
+    assert (found.held[PAST], found.held[PAST + 1]) == (False, True)
+    assert not found.unknown[PAST + 1]
