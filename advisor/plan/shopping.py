@@ -168,9 +168,12 @@ def _look_for(
                 "common practice, no source; the label says which grasses bear it",
             )
         case "iron":
+            much = "60 to 120 g go on 100 m² in 4 to 12 litres"
+            if view.setting.site.units == "us":
+                much = "2 to 4 oz go on 1000 ft² in 1 to 3 gallons"
             return (
-                "Iron to spray: chelated iron, or ferrous sulfate of which 2 to 4 oz go on 1000 ft²"
-                " in 1 to 3 gallons of water. Granular iron gave no colour in about 14 trials.",
+                f"Iron to spray: chelated iron, or ferrous sulfate, of which {much} of water."
+                " Granular iron gave no colour in about 14 trials.",
                 enough,
                 "Arizona extension; Shaddox and Unruh 2018",
             )
