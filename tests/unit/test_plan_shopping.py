@@ -70,8 +70,8 @@ def likely(
 
 
 def test_a_fertilizer_where_there_is_only_a_barrier() -> None:
-    """4200 ft2 at 0.9 lb of nitrogen take 15.75 lb of 24 % (shown: 15.7); half slow-release keeps it under
-    0.7 of quick nitrogen (Maryland, New Jersey)."""
+    """4200 ft2 at 0.9 lb of nitrogen take 15.75 lb of 24 %, shown as 15.7; half slow-release
+    keeps it under 0.7 of quick nitrogen (Maryland, New Jersey)."""
     plan = decide(files(lawn(area="4200 ft2", more=LIMITS), shelf=BARRIER), series=MOIST)
     found = only(plan)
     assert (found.task, found.lawns, found.by) == ("feed", ("front",), TODAY)
