@@ -69,16 +69,18 @@ def best_hours(
         rows = slice(from_base // HOUR, -(-(from_base + HOUR) // HOUR))
         late = start < now - timedelta(minutes=30)
         held = free is not None and hour not in free
-        if held or late or rows.start < 0 or rows.stop > series.hours:
+        if held or late or rows.start < 1 or rows.stop > series.hours:
             good.append(False)
             continue
+        # Wind and air are told at the end of a row: an hour has both its ends.
+        ends = slice(rows.start - 1, rows.stop)
         ok = bool(np.all(rain[rows] <= RAIN_AT_MOST)) and not bool(
             np.any(chance[rows] > CHANCE_AT_MOST)
         )
         if wind_max is not None:
-            ok = ok and bool(np.all(wind[rows] <= wind_max))
+            ok = ok and bool(np.all(wind[ends] <= wind_max))
         if air_max is not None:
-            ok = ok and bool(np.all(air[rows] <= air_max))
+            ok = ok and bool(np.all(air[ends] <= air_max))
         good.append(ok)
     if announced is not None and (kept := _still_good(good, announced)) is not None:
         return kept
@@ -89,7 +91,7 @@ def best_hours(
                 continue
             start = datetime.combine(day, time(FIRST_HOUR + first), zone).astimezone(UTC)
             row = (int(start.timestamp()) - base) // HOUR
-            blow = wind[row : row + length]
+            blow = wind[row - 1 : row + length]
             calm = float(np.mean(blow)) if not np.isnan(blow).any() else 99.0
             if best is None or calm < best[0] - 1e-9:
                 best = (calm, first, length)

@@ -1,4 +1,4 @@
-"""A plain place for the situations: smooth weather, in which each situation changes what it is about.
+"""A plain place for the situations: smooth weather, of which each changes what it is about.
 
 Nothing here is agronomy: a year of sines for air and soil, no rain but what a situation states (and
 a soaking four days before, so that the root zone is nearly full), a light wind, air that is neither
@@ -47,9 +47,9 @@ class Sky:
     soaked: int = -4
     """The day of the last soaking rain, 40 mm."""
     wind_m_s: Mapping[tuple[int, int], float] = field(default_factory=dict)
-    """Wind by a stretch of clock hours (from, until), every day; 2.5 else."""
+    """Wind from one full hour to another, both included, every day; 2.5 else, the last one wins."""
     air_at: Mapping[At, float] = field(default_factory=dict)
-    """Air by hour, where a single morning matters [C]."""
+    """Air at a full hour, where a single morning matters [C]."""
     snow_m: float = 0.0
     humidity: float = 0.6
     cloudless: bool = True
@@ -76,10 +76,12 @@ def series(today: date, sky: Sky, latitude: float) -> Series:
     mean = season(of_year, 14.5, 11.5, 0)
     if sky.air_c is not None:
         mean = np.where(late, sky.air_c, mean)
-    wave = np.cos((hour - 15) / 24 * 2 * np.pi)
+    wave = np.cos((hour - 14) / 24 * 2 * np.pi)
     air = mean + sky.range_c / 2 * wave
+    # A row tells of an instant at its end: of the full hour after the one that it begins at.
+    full_hour = hour + 1
     for (on, at), value in sky.air_at.items():
-        air[(day == on) & (hour == at)] = value
+        air[(day == on) & (full_hour == at)] = value
     soil = {}
     for depth, lag in ((0, 2.0), (6, 6.0), (18, 12.0), (54, 30.0)):
         column = season(of_year, 15.5, 10.0, lag)
@@ -93,7 +95,7 @@ def series(today: date, sky: Sky, latitude: float) -> Series:
         rain[(day == on) & (hour == at)] += depth_mm
     wind = np.full(len(local), 2.5)
     for (begin, until), speed in sky.wind_m_s.items():
-        wind[(hour >= begin) & (hour < until)] = speed
+        wind[(full_hour >= begin) & (full_hour <= until)] = speed
     height = np.sin(
         np.radians(90 - abs(latitude - 23.0 * np.cos((of_year - 172) / 365 * 2 * np.pi)))
     )
