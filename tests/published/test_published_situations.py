@@ -292,8 +292,8 @@ MORNINGS = (
         date(2025, 9, 12), "feed", "apply", day=2, hours=("08:00", "13:00"),
         sky=Sky(air_c=21.0, soil_c=20.5, soaked=-7, wind_m_s=CALM_MORNING),
         more='[watering]\nweekdays = ["saturday"]\n',
-        source="from memory: no nitrogen on a lawn short of water; sprinklers run on Saturday from 4"
-        " to 8, and granules stick to wet leaves (common practice, no source): so on the Sunday",
+        source="from memory: no nitrogen on a lawn short of water; sprinklers run on Saturday"
+        " from 4 to 8, granules stick to wet leaves (common practice, no source): so on the Sunday",
     ),
 )  # fmt: skip
 
