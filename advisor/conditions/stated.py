@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Words
 from advisor.conditions.vocabulary import FACTS
-from advisor.site.lawns import Ban, Lawn
+from advisor.site.law import Ban
+from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TESTS

@@ -23,7 +23,8 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
-from advisor.site.lawns import Ban, Lawn, WateringTimes
+from advisor.site.law import Ban, WateringTimes
+from advisor.site.lawns import Lawn
 from advisor.site.zones import zone_name
 
 
