@@ -6,8 +6,16 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.site.amounts import AreaM2, HourlyWaterMm, MownAtM, NutrientGM2, RootsM, SetbackM2
-from advisor.site.fields import Grass, Line, Name, Soil, Table
+from advisor.site.amounts import (
+    AreaM2,
+    HourlyWaterMm,
+    MownAtM,
+    NutrientGM2,
+    RootsM,
+    SetbackM2,
+    ShoreM,
+)
+from advisor.site.fields import Day, Grass, Line, Name, Soil, Table
 from advisor.site.grass_limits import NITROGEN_ONCE_G_M2, NITROGEN_YEAR, SOLUBLE_ONCE_G_M2
 from advisor.site.words import GRASSES
 
@@ -26,6 +34,22 @@ class Lawn(Table):
         alias="setback",
         examples=["300 ft2"],
         description="part of the area, beside water, where nothing is put down",
+    )
+    shore_m: ShoreM | None = Field(
+        default=None,
+        alias="shore",
+        examples=["60 ft"],
+        description="length of the lawn's edge that lies along water; 0 ft where none does",
+    )
+    deflector: bool = Field(
+        default=False,
+        examples=[True],
+        description="whether a deflector, a drop spreader or an aimed spray is used beside water",
+    )
+    established: Day | None = Field(
+        default=None,
+        examples=["2026-04-15"],
+        description="day on which the whole lawn was sown or laid, where that is not long ago",
     )
     soil: Soil = Field(examples=["clay-loam"], description="texture of the soil")
     roots_m: RootsM = Field(

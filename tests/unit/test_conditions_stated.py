@@ -34,7 +34,8 @@ def said(name: str, found: Words) -> list[str]:
 def stated(name: str, read: SiteFiles, *days: date, on: int = 0) -> list[str]:
     """The words of a fact of site.toml on days, for a lawn by its place in the file."""
     assert read.site is not None
-    return said(name, site_words(read.site, read.site.lawns[on], days)[name])
+    counted = sums(read.site, read.shelf, read.journal, (), TODAY)
+    return said(name, site_words(read.site, read.site.lawns[on], days, counted)[name])
 
 
 def test_they_stand_in_the_table_on_every_day() -> None:
