@@ -25,10 +25,10 @@ MIDNIGHT = 24 * 60
 
 def in_season(first: MonthDay | None, last: MonthDay | None, day: date) -> bool:
     """Whether a day lies from `first` through `last`, which may run over new year; all days do
-    where neither is given."""
+    where neither is given. What ends with 28 February ends with the month in a leap year too."""
     if first is None or last is None:
         return True
-    here = (day.month, day.day)
+    here = (day.month, min(day.day, 28) if day.month == 2 else day.day)
     if first <= last:
         return first <= here <= last
     return here >= first or here <= last
