@@ -20,7 +20,7 @@ from advisor.series.quantity import Kind, show
 from advisor.series.watches import Watches
 from advisor.site.events import tasks_of
 from advisor.site.law import Ban, Ordinance
-from advisor.site.law_told import season_text
+from advisor.site.law_told import away_text, season_text
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, Product, Shelf
@@ -220,19 +220,15 @@ def keep_away(site: Site, lawn: Lawn) -> tuple[str, ...]:
     law = distance_law(site.ordinances, lawn)
     if law is None:
         return ()
-    distance = _distance(law.distance_m(lawn.deflector), site.units)
+    distance = away_text(law.distance_m(lawn.deflector), site.units)
     shield = ""
     if lawn.deflector and law.from_water_guarded_m is not None and law.from_water_m is not None:
-        full = _distance(law.from_water_m, site.units)
+        full = away_text(law.from_water_m, site.units)
         shield = f", the deflector (or drop spreader) toward it; {full} without one"
     return (
         f"Stay at least {distance} from the edge of any water, ditch or drain{shield}"
         f" ({law.title}); local code stands above this page.",
     )
-
-
-def _distance(metres: float, units: str) -> str:
-    return show(metres, Kind.LENGTH, units, unit="ft" if units == "us" else "m")
 
 
 def go_words(site: Site, lawn: Lawn, product: Product | None) -> tuple[str, ...]:

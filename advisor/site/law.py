@@ -7,7 +7,7 @@ that code stands above it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -265,6 +265,19 @@ class WateringTimes(Table):
             and day.day not in self.not_on
         )
 
+    def hours_on(self, day: date, in_force_before: bool) -> list[Span]:
+        """Its hours on a day, in minutes after midnight. One over midnight ends with its day; what
+        is left of it in the morning counts where it may have begun on the day before."""
+        found: list[Span] = []
+        for first, last in self.hours:
+            if first < last:
+                found.append((first, last))
+                continue
+            if last and in_force_before and self.allows(day - timedelta(1)):
+                found.append((0, last))
+            found.append((first, MIDNIGHT))
+        return found
+
 
 @dataclass(frozen=True)
 class WateringLaw:
@@ -292,13 +305,12 @@ class WateringLaw:
 
     def spans(self, day: date, lawn: str | None = None) -> tuple[Span, ...] | None:
         """The stretches of a day that all rules allow, in minutes after midnight, each with its end
-        after its beginning; None where no rule speaks of hours. One over midnight ends with its
-        day."""
+        after its beginning; None where no rule speaks of hours."""
         found: list[Span] | None = None
         for rule in self.in_force(day, lawn):
             if not rule.hours:
                 continue
-            own = [(first, last if last > first else MIDNIGHT) for first, last in rule.hours]
+            own = rule.hours_on(day, rule.covers(lawn, day - timedelta(1), self.house))
             if found is None:
                 found = own
                 continue

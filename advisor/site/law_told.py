@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.series.quantity import Kind, show
+from advisor.series.quantity import Kind, convert, show
 from advisor.site.fields import MonthDay
 from advisor.site.law import Ban, Ordinance, WateringTimes
 from advisor.site.lawns import Lawn
@@ -84,13 +84,18 @@ def _law(law: Ordinance, site: Site) -> Iterator[str]:
     if law.storms:
         yield f"no {what} while a storm, flood or tropical watch or warning is in force"
     if law.from_water_m is not None:
-        unit = "ft" if units == "us" else "m"
-        full = show(law.from_water_m, Kind.LENGTH, units, unit=unit)
+        full = away_text(law.from_water_m, units)
         lesser = ""
         if law.from_water_guarded_m is not None:
-            guarded = show(law.from_water_guarded_m, Kind.LENGTH, units, unit=unit)
+            guarded = away_text(law.from_water_guarded_m, units)
             lesser = f", {guarded} with a deflector or drop spreader"
         yield f"nothing within {full} of water{lesser}"
+
+
+def away_text(metres: float, units: str) -> str:
+    """A distance on the ground as it is paced off: `10 ft`, `3.5 m`."""
+    unit = "ft" if units == "us" else "m"
+    return f"{convert(metres, Kind.LENGTH, unit):.1f}".removesuffix(".0") + f" {unit}"
 
 
 def _shore(lawn: Lawn, site: Site) -> Iterator[str]:
@@ -98,9 +103,8 @@ def _shore(lawn: Lawn, site: Site) -> Iterator[str]:
     law = distance_law(site.ordinances, lawn)
     if law is None or not lawn.shore_m:
         return
-    unit = "ft" if site.units == "us" else "m"
-    shore = show(lawn.shore_m, Kind.LENGTH, site.units, unit=unit)
-    away = show(law.distance_m(lawn.deflector), Kind.LENGTH, site.units, unit=unit)
+    shore = away_text(lawn.shore_m, site.units)
+    away = away_text(law.distance_m(lawn.deflector), site.units)
     least = show(strip_m2(site.ordinances, lawn), Kind.AREA, site.units)
     kept = show(lawn.setback_m2, Kind.AREA, site.units)
     yield f"{lawn.shown}: {shore} of shore by {away} is {least}; {kept} is left out of every dose."
