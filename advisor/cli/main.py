@@ -38,6 +38,7 @@ def parser() -> argparse.ArgumentParser:
         description="Read site, shelf, journal, rules and trials, and show every problem with its"
         " file and line.")  # fmt: skip
     _site(check)
+    check.add_argument("--law", action="store_true", help="tell the local law as understood")
 
     digest = commands.add_parser("digest", help="decide, and show or send the digest",
         description="Decide for a moment and print the digest, write it as files, or send it. Only"

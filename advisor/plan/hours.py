@@ -137,7 +137,11 @@ RUN_MINUTES = 90
 
 
 def watering_hours(
-    site: Site, day: date, now: datetime, free: frozenset[int] | None = None
+    site: Site,
+    day: date,
+    now: datetime,
+    free: frozenset[int] | None = None,
+    lawn: str | None = None,
 ) -> Stretch | None:
     """The first permitted stretch of a day that is still to come, or what is left of one; None
     where too little of it is left. `free` are the clock hours that the rules leave free."""
@@ -145,8 +149,9 @@ def watering_hours(
     usual = BEFORE_DAWN
     if free is not None and free.isdisjoint(range(BEFORE_DAWN[0] // 60, BEFORE_DAWN[1] // 60)):
         usual = MIDDAY
-    for first, last in site.watering.hours or (usual,):
-        whole = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
+    spans = site.watering.spans(day, lawn)
+    for first, last in (usual,) if spans is None else spans:
+        whole = min(last, 24 * 60 - 1)
         for start, end in _runs(first, whole, free):
             begun = start
             if day == local.date():

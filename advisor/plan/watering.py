@@ -59,11 +59,13 @@ def water(
 ) -> Choice | None:
     """Refill the root zone on a permitted day, with nothing that expected rain covers."""
     setting = view.setting
-    if not watering_allowed(setting.site, setting.days)[day] or _kept_dry(chosen, view.lawn, day):
+    if not watering_allowed(setting.site, setting.days, view.lawn.name)[day] or _kept_dry(
+        chosen, view.lawn, day
+    ):
         return None
     amount = float(water_wanted(view)[day])
     free = view.free_hours((WATERING,), day, rule)
-    hours = watering_hours(setting.site, setting.days[day], now, free)
+    hours = watering_hours(setting.site, setting.days[day], now, free, view.lawn.name)
     if not amount or hours is None:
         return None
     return Choice(
@@ -97,7 +99,7 @@ def watering_in(choice: Choice, view: View) -> tuple[int, float]:
     if wanted is None or not choice.lawn.irrigated:
         return choice.day, 0.0
     rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
-    allowed = watering_allowed(view.setting.site, view.setting.days)
+    allowed = watering_allowed(view.setting.site, view.setting.days, view.lawn.name)
     days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
     day = next((day for day in days if allowed[day]), choice.day)
     return day, max(0.0, wanted - float(np.sum(rain)))

@@ -129,6 +129,8 @@ def dry_hours(value: object) -> float:
 
 AreaM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 1, 1e6))]
 SetbackM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 0, 1e6))]
+DistanceM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0, 100, "10 ft"))]
+ShoreM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0, 5000, "60 ft"))]
 ElevationM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, -500, 9000, "850 ft"))]
 RootsM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.02, 2))]
 MownAtM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.005, 0.15, "3 in"))]

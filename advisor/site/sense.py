@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
+from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
 from advisor.site.place import Mail, WeatherFrom
 from advisor.site.problem import nearest
-from advisor.site.reading import Raw
+from advisor.site.reading import Raw, good_tables, quietly, tables
 from advisor.site.shape import check_shape
 from advisor.site.shelf import LABEL_WORDS, Product, Shelf
 from advisor.site.toml_lines import Path
@@ -34,18 +35,13 @@ def check_site(raw: Raw) -> tuple[str, ...]:
     for index, name in enumerate(names):
         if name in RESERVED:
             raw.at(("lawn", index, "name"), f"a lawn cannot be called “{name}”", "Right: front")
-    for path, lawn in _good(Lawn, raw, "lawn"):
+    for path, lawn in good_tables(Lawn, raw, "lawn"):
         _check_lawn(raw, path, lawn)
-    for index, ban in enumerate(_tables(raw, "ban")):
-        listed = ban.get("lawns") if isinstance(ban, dict) else None
-        for place, name in enumerate(listed if isinstance(listed, list) else ()):
-            if isinstance(name, str) and NAME.fullmatch(name) and name not in names:
-                hint = word_hint(name, [n for n in names if n])
-                raw.at(("ban", index, "lawns", place), f"no lawn is called “{name}”", hint)
-    weather = _quietly(WeatherFrom, raw.data.get("weather"))
+    check_law(raw, names)
+    weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)
-    mail = _quietly(Mail, raw.data.get("mail"))
+    mail = quietly(Mail, raw.data.get("mail"))
     if mail is not None:
         _check_mail(raw, mail)
     return tuple(name for name in names if name)
@@ -81,28 +77,10 @@ def _errors(raw: Raw) -> int:
     return sum(not problem.warning for problem in raw.problems)
 
 
-def _tables(raw: Raw, key: str) -> list[Any]:
-    found = raw.data.get(key, [])
-    return found if isinstance(found, list) else []
-
-
-def _quietly(model: type[Model], table: object) -> Model | None:
-    """The table as a model, or None: what is wrong with its shape was noted before."""
-    try:
-        return model.model_validate(table)
-    except ValidationError:
-        return None
-
-
-def _good(model: type[Model], raw: Raw, key: str) -> list[tuple[Path, Model]]:
-    pairs = [((key, n), _quietly(model, table)) for n, table in enumerate(_tables(raw, key))]
-    return [(path, found) for path, found in pairs if found is not None]
-
-
 def _unique_names(raw: Raw, key: str) -> list[str]:
     """The name of each table of an array, empty where it has none; repeats are noted."""
     names: list[str] = []
-    for index, table in enumerate(_tables(raw, key)):
+    for index, table in enumerate(tables(raw, key)):
         name = table.get("name") if isinstance(table, dict) else None
         good = name if isinstance(name, str) and NAME.fullmatch(name) else ""
         if good and good in names:
