@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from advisor.plan.model import Delivery, Dose
+from advisor.plan.model import Burn, Delivery, Dose
 from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
+from advisor.plan.staining import staining_step
 from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
@@ -41,10 +42,13 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be."""
+    """A dose with the event that putting it down would be; once a day is chosen for it, with why
+    it is this product and how likely it burns."""
 
     dose: Dose
     grams_per_m2: dict[str, float]
+    why: tuple[str, ...] = ()
+    burn: Burn | None = None
 
 
 def measure(
@@ -247,6 +251,7 @@ def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tu
         )
     else:
         steps.append("Spray evenly with a coarse nozzle; not in wind, not toward water or flowers.")
+    steps += staining_step(product)
     if product.water_in_mm is not None:
         steps.append(
             f"Water in with {show(product.water_in_mm, Kind.WATER, site.units)}, by rain or"

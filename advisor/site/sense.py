@@ -14,6 +14,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.place import Mail, WeatherFrom
 from advisor.site.problem import nearest
 from advisor.site.reading import Raw, good_tables, quietly, tables
+from advisor.site.sense_nitrogen import check_nitrogen
 from advisor.site.shape import check_shape
 from advisor.site.shelf import LABEL_WORDS, Product, Shelf
 from advisor.site.toml_lines import Path
@@ -163,6 +164,7 @@ def _check_product(raw: Raw, path: Path, product: Product) -> None:
         if active not in product.actives:
             hint = word_hint(active, product.actives) if product.actives else ""
             raw.at_key((*path, "actives_year", active), f"{active} is not in actives", hint)
+    check_nitrogen(raw, path, product)
     _check_rates(raw, path, product)
     for key in product.missing_label_figures():
         raw.at_key(
