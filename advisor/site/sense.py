@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
+from advisor.site.irrigation import SprinklerZone
 from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
 from advisor.site.place import Mail, WeatherFrom
@@ -39,6 +40,7 @@ def check_site(raw: Raw) -> tuple[str, ...]:
     for path, lawn in good_tables(Lawn, raw, "lawn"):
         _check_lawn(raw, path, lawn)
     check_law(raw, names)
+    _check_zones(raw, names)
     weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)
@@ -103,6 +105,28 @@ def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
             "soluble_once: it cannot be more than nitrogen_once",
             "The soluble part is a part of the nitrogen of one application.",
         )
+
+
+def _check_zones(raw: Raw, lawns: Sequence[str]) -> None:
+    """Note zones of no lawn, two of one name on a lawn, and what contradicts the lawn's table."""
+    tables = {lawn.name: lawn for _, lawn in good_tables(Lawn, raw, "lawn")}
+    seen: set[tuple[str, str]] = set()
+    for path, zone in good_tables(SprinklerZone, raw, "zone"):
+        if zone.lawn not in lawns:
+            hint = word_hint(zone.lawn, [name for name in lawns if name])
+            raw.at((*path, "lawn"), f"no lawn is called “{zone.lawn}”", hint)
+            continue
+        if (zone.lawn, zone.name) in seen:
+            what = f"two zones of {zone.lawn} are called “{zone.name}”"
+            raw.at((*path, "name"), what, "A name stands once on a lawn.")
+        seen.add((zone.lawn, zone.name))
+        lawn = tables.get(zone.lawn)
+        if lawn is not None and not lawn.irrigated:
+            what = f"{zone.lawn} has a zone, but it says irrigated = false"
+            raw.at((*path, "lawn"), what, "Take one of the two out.")
+        if lawn is not None and lawn.sprinklers_mm_h is not None:
+            what = f"{zone.lawn} says sprinklers, so how fast it is watered would stand twice"
+            raw.at((*path, "lawn"), what, "Take sprinklers out of the lawn; its zones have rates.")
 
 
 def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
