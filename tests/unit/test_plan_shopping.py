@@ -205,6 +205,32 @@ def test_what_a_rule_holds_for_what_it_is_leaves_room_for_another_kind() -> None
     assert decide(slow, rules, damp).shop == ()
 
 
+def test_what_law_forbids_is_not_asked_for() -> None:
+    """A closed season for nitrogen, for a task, for an active ingredient."""
+    season = 'title = "Ban"\nfrom = "05-01"\nto = "09-30"\n'
+    closed = files(shelf=BARRIER, more=f'[[ban]]\n{season}nutrients = ["nitrogen"]\n')
+    assert decide(closed, series=MOIST).shop == ()
+    assert likely(closed, {("front", "feed"): TODAY}, book(opens(at_least=20))) == ()
+    rules = book(opens("pre-emergent"))
+    barred = files(more=f'[[ban]]\n{season}tasks = ["pre-emergent"]\n')
+    assert decide(barred, rules, MOIST).shop == ()
+    one = files(more=f'[[ban]]\n{season}actives = ["prodiamine"]\n')
+    found = only(decide(one, rules, MOIST))
+    assert "with dithiopyr or pendimethalin and" in found.text
+    assert "prodiamine" not in found.text
+
+
+def test_the_slow_release_share_that_law_asks_for() -> None:
+    """65 % by an ordinance, as some towns in Florida have it: what is on the shelf with less is
+    no use, and what is asked for has it."""
+    law = '[[ordinance]]\ntitle = "Code"\nslow_release = "65%"\n'
+    half = granules(analysis="24-0-6", more='slow_release = "50%"')
+    found = only(decide(files(shelf=half, more=law), series=MOIST))
+    assert "at least 65 % of the nitrogen slow-release" in found.text
+    enough = granules(analysis="24-0-6", more='slow_release = "65%"')
+    assert decide(files(shelf=enough, more=law), series=MOIST).shop == ()
+
+
 def test_metric_sites_read_metric_figures() -> None:
     read = files(lawn(more=LIMITS), shelf=BARRIER, units="metric")
     found = {one.task: one.text for one in decide(read, EVERY_TASK, MOIST).shop}
