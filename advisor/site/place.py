@@ -24,6 +24,7 @@ from advisor.site.fields import (
     WrongTextError,
 )
 from advisor.site.lawns import Ban, Lawn, WateringTimes
+from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
 
@@ -224,6 +225,9 @@ class Site(Table):
     lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
     bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)
     watering: WateringTimes = Field(default=WateringTimes(), description="when watering is allowed")
+
+    spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
+    sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
 
     def lawn(self, name: str) -> Lawn:
         """The lawn of that name; KeyError if there is none."""
