@@ -13,7 +13,7 @@ from datetime import date
 from advisor.plan import cost, spray
 from advisor.plan.dose_steps import Way, passes, steps
 from advisor.plan.model import Delivery, Dose
-from advisor.plan.weighing import rate_text, weighed
+from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.series.quantity import Kind, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
@@ -44,6 +44,7 @@ class Measured:
     """A dose with the event that putting it down would be."""
 
     dose: Dose
+    weighed: Weighed
     grams_per_m2: dict[str, float]
 
 
@@ -89,11 +90,15 @@ def measure(
     if asked is not None and asked < rate:
         rate, limited_by = asked, ASKED
     way = _way(product, site, sums, day, task, tool)
-    dose = _dose(product, lawn, site, rate, limited_by, way)
+    liquid = product.measured_in == "L"
+    per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
+    kind = Kind.VOLUME if liquid else Kind.MASS
+    amount = weighed(rate * lawn.treated_m2 * per_rate, kind, site.units)
+    dose = _dose(product, lawn, site, rate, amount, limited_by, way)
     if dose.amount == 0:
         return Refusal(f"{lawn.shown} is too small to weigh out a dose of {product.shown} for")
-    kind = Kind.VOLUME if dose.amount_unit == "L" else Kind.MASS
-    return Measured(dose, substances(product, Amount(dose.amount, kind), dose.area_m2))
+    brings = substances(product, Amount(amount.value, kind), dose.area_m2)
+    return Measured(dose, amount, brings)
 
 
 def _limits(
@@ -127,14 +132,7 @@ def _limits(
                 f"it cannot be told how much {active} {lawn.shown} has had in {day.year}",
             )
             continue
-        # Every label on the shelf that carries it has a say; the strictest holds.
-        yearly = [
-            limit
-            for other in shelf.products
-            if active in other.actives
-            for limit in _yearly(other, active)
-        ]
-        left = max(0.0, min(yearly, default=math.inf) - used)
+        left = max(0.0, strictest_year(shelf, active) - used)
         yield left / brings[active], f"the year's limit for {active}"
     if product.rate_year is not None:
         _, used_up = sums.total(lawn.name, f"product:{product.name}", day.year)
@@ -147,6 +145,18 @@ def _limits(
             if product.measured_in == "L":
                 used_up /= 1000  # the sums count a liquid in mL/m2
             yield max(0.0, product.rate_year.value - used_up), "the label's yearly limit"
+
+
+def strictest_year(shelf: Shelf, active: str) -> float:
+    """The most of an active ingredient in a year [g/m2]: every label on the shelf that carries it
+    has a say, and the strictest holds. Infinite where none states one."""
+    stated = [
+        limit
+        for product in shelf.products
+        if active in product.actives
+        for limit in _yearly(product, active)
+    ]
+    return min(stated, default=math.inf)
 
 
 def _yearly(product: Product, active: str) -> Iterator[float]:
@@ -168,36 +178,43 @@ def _brings(product: Product, rate: float) -> dict[str, float]:
     return {} if grams is None else product.nutrients_per(grams)
 
 
+def tool_for(
+    product: Product, site: Site, sums: Sums, day: date, tool: Spreader | Sprayer | None = None
+) -> Spreader | Sprayer | None:
+    """With what a product goes down: the one that is named, else the usual one."""
+    if product.form != "granular":
+        if isinstance(tool, Sprayer):
+            return tool
+        return site.sprayers[0] if len(site.sprayers) == 1 else None
+    if isinstance(tool, Spreader):
+        return tool
+    return usual_spreader(site, sums.journal, product.name, day)
+
+
 def _way(
-    product: Product,
-    site: Site,
-    sums: Sums,
-    day: date,
-    task: str,
-    tool: Spreader | Sprayer | None,
+    product: Product, site: Site, sums: Sums, day: date, task: str, tool: Spreader | Sprayer | None
 ) -> Way:
     """With what it goes down, and what the journal tells of that."""
-    if product.form == "granular":
-        journal = sums.journal
-        spreader = tool if isinstance(tool, Spreader) else None
-        if spreader is None:
-            spreader = usual_spreader(site, journal, product.name, day)
-        if spreader is None:
-            return Way(task)
-        told = correction(checks(site, journal, day), spreader.name, product.name)
-        return Way(task, spreader=spreader, correction=told)
-    sprayer = tool if isinstance(tool, Sprayer) else None
-    if sprayer is None and len(site.sprayers) == 1:
-        sprayer = site.sprayers[0]
-    return Way(task, sprayer=sprayer)
+    used = tool_for(product, site, sums, day, tool)
+    if isinstance(used, Sprayer):
+        return Way(task, sprayer=used)
+    if used is None:
+        return Way(task)
+    found = checks(site, sums.journal, day)
+    return Way(task, used, correction(found, used.name, product.name))
 
 
-def _dose(product: Product, lawn: Lawn, site: Site, rate: float, limited_by: str, way: Way) -> Dose:
-    liquid = product.measured_in == "L"
-    kind = Kind.VOLUME if liquid else Kind.MASS
+def _dose(
+    product: Product,
+    lawn: Lawn,
+    site: Site,
+    rate: float,
+    amount: Weighed,
+    limited_by: str,
+    way: Way,
+) -> Dose:
+    liquid = amount.kind is Kind.VOLUME
     area = lawn.treated_m2
-    per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
-    amount = weighed(rate * area * per_rate, kind, site.units)
     money = cost.of(product, amount.value, area)
     mix = spray.mixed(product, amount, area, way.sprayer, site.units)
     return Dose(
@@ -213,7 +230,9 @@ def _dose(product: Product, lawn: Lawn, site: Site, rate: float, limited_by: str
         limited_by=limited_by,
         delivers=tuple(
             Delivery(substance=name, g_per_m2=grams, text=f"{show_small(grams, site.units)} {name}")
-            for name, grams in _brings(product, amount.value / area / per_rate).items()
+            for name, grams in _brings(
+                product, amount.value / area * (1 if liquid else 1000)
+            ).items()
             if grams > 0
         ),
         steps=steps(product, lawn, site.units, passes(product, amount, area), mix, way),

@@ -18,16 +18,15 @@ class _Part(BaseModel):
 
 
 class Brought(_Part):
-    """What the dose brings of one nutrient or active ingredient."""
+    """What the dose brings of one nutrient or active ingredient. Labels state phosphorus and
+    potassium as oxides; those, and what of the nitrogen is soluble, have rows of their own."""
 
     substance: str
+    of: str = Field(default="", description="the row that it is a part or another measure of")
     g_per_m2: float
     text: str = Field(description="per area")
     lawn_g: float
-    lawn_text: str = Field(description="for the whole lawn")
-    label_text: str = Field(
-        default="", description="per area as labels state it, where that is an oxide"
-    )
+    lawn_text: str = Field(description="on the whole lawn")
 
 
 class YearSum(_Part):

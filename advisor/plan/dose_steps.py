@@ -124,5 +124,6 @@ def _spraying(product: Product, mix: Mix | None) -> Iterator[str]:
     if product.is_pesticide:
         yield (
             "Rinse an emptied container three times into the tank, and do with it what the label"
-            " says; what is left in the tank goes onto the same lawn, never into a drain."
+            " says; what is left in the tank goes onto the same lawn, as part of the dose, and"
+            " never into a drain."
         )

@@ -83,6 +83,19 @@ def output_text(l_m2: float, units: str) -> str:
     return f"{convert(l_m2, Kind.VOLUME_PER_AREA, unit):,.{digits}f} {pretty_unit(unit)}"
 
 
+def catch_text(rate: float, carrier: float | None, units: str) -> str:
+    """What a sprayer put out [L/m2], held against the label's spray volume."""
+    shown = f"The sprayer puts out {output_text(rate, units)} ({per_acre_text(rate, units)})"
+    if carrier is None:
+        return f"{shown}. {LOOK_UP}"
+    off = rate / carrier
+    shown += f"; the label wants {output_text(carrier, units)}"
+    if abs(off - 1) <= ACCEPTED + 1e-9:
+        return f"{shown}: within {ACCEPTED:.0%}. Write it into site.toml as output."
+    pace = "faster, or take a smaller" if off > 1 else "slower, or take a larger"
+    return f"{shown}: walk {pace} nozzle, and measure it anew."
+
+
 def per_acre_text(l_m2: float, units: str) -> str:
     """The same for the large unit of labels."""
     unit = "gal/acre" if units == "us" else "L/ha"
