@@ -67,7 +67,7 @@ def dose_sheet(
         task=task,
         lawns=tuple(sheets),
         together=_together(product, doses, site.units) if doses else None,
-        notes=tuple(_notes(product)) if doses else (),
+        notes=tuple(_notes(product, sums)) if doses else (),
     )
 
 
@@ -334,12 +334,24 @@ def pack_text(pack: Amount, units: str) -> str:
     return f"{convert(pack.value, pack.kind, unit):.4g} {unit}"
 
 
-def _notes(product: Product) -> Iterator[str]:
+def _notes(product: Product, sums: Sums) -> Iterator[str]:
     if product.bag is None or product.price is None:
         missing = [key for key in ("bag", "price") if getattr(product, key) is None]
         yield f"For bags and cost, write into the shelf: {' and '.join(missing)}."
-    if product.form == "granular":
+    if product.form != "granular":
+        return
+    if not sums.site.spreaders:
         yield (
-            "Write down what was left of all that was weighed out, or what ground went short, and"
-            " the next dose says how to set the opening: applied … with SPREADER, 0.6 lb left."
+            "Write your spreader into site.toml as [[spreader]], and the next doses say how to set"
+            " its opening."
         )
+        return
+    used = tool_for(product, sums.site, sums, sums.today) or sums.site.spreaders[0]
+    area = "200 ft2" if sums.site.units == "us" else "20 m2"
+    left = "0.6 lb" if sums.site.units == "us" else "0.3 kg"
+    yield (
+        "Log what went down, and what was left of all that was weighed out when the lawn was"
+        f" covered: applied … of {product.name} with {used.name}, {left} left. Or, where a pass ran"
+        f" out too soon, the ground that it did not reach: {area} short. The next dose then says"
+        " how to set the opening."
+    )
