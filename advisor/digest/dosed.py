@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from advisor.digest import together
+from advisor.digest.doing import HOW
 from advisor.digest.words import sentence, wrap
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Together
-from advisor.plan.model import Dose
 from advisor.plan.words import TASK_SHORT, day_text
 
 WIDTH = 80
@@ -26,10 +27,11 @@ def render_dose(sheet: DoseSheet) -> str:
         " goes down is the digest's to say. The label stands above this page."
     )
     for lawn in sheet.lawns:
-        lines += ["", lawn.title, "=" * min(len(lawn.title), WIDTH), *_lawn(lawn)]
+        lines += ["", *_headed(lawn.title), *_lawn(lawn)]
     if sheet.together is not None:
+        lines += ["", *_headed(HOW), *_steps(sheet.lawns)]
         title = "All lawns" if len(sheet.lawns) > 1 else "To have"
-        lines += ["", title, "=" * len(title), *_together(sheet.together)]
+        lines += ["", *_headed(title), *_in_all(sheet.together)]
     for note in sheet.notes:
         lines += ["", *_wrapped(note)]
     return "\n".join(lines)
@@ -65,7 +67,6 @@ def _lawn(lawn: LawnSheet) -> Iterator[str]:
         yield from _row("Costs", lawn.cost_text)
     for check in lawn.checks:
         yield from _row("Check", check)
-    yield from _steps(dose)
 
 
 def _brings(lawn: LawnSheet) -> Iterator[str]:
@@ -84,19 +85,24 @@ def _more(row: Brought) -> str:
     return f"the label's {row.substance}: {row.text}, {row.lawn_text} on the lawn"
 
 
-def _steps(dose: Dose) -> Iterator[str]:
-    yield ""
-    for place, step in enumerate(dose.steps, 1):
+def _steps(lawns: Sequence[LawnSheet]) -> Iterator[str]:
+    """How to put it down, for all lawns at once; what differs says whose it is."""
+    own = [(lawn.title, lawn.dose.steps) for lawn in lawns if lawn.dose is not None]
+    for place, step in enumerate(together.steps(own), 1):
         yield from wrap(step, f"{place:>2}. ", width=WIDTH)
 
 
-def _together(together: Together) -> Iterator[str]:
-    yield from _row("In all", together.amount_text)
-    if together.bags_text:
-        yield from _row("To have", together.bags_text)
-        yield from _row("Covers", together.coverage_text)
-    if together.cost_text:
-        yield from _row("Costs", together.cost_text)
+def _headed(title: str) -> list[str]:
+    return [title, "=" * min(len(title), WIDTH)]
+
+
+def _in_all(whole: Together) -> Iterator[str]:
+    yield from _row("In all", whole.amount_text)
+    if whole.bags_text:
+        yield from _row("To have", whole.bags_text)
+        yield from _row("Covers", whole.coverage_text)
+    if whole.cost_text:
+        yield from _row("Costs", whole.cost_text)
 
 
 def _row(label: str, text: str) -> list[str]:

@@ -190,7 +190,7 @@ def _row(name: str, g_m2: float, dose: Dose, units: str, *, of: str = "") -> Bro
 
 def _mass_text(grams: float, units: str) -> str:
     if units == "us":
-        unit = "lb" if grams >= 50 * POUND else "oz"
+        unit = "lb" if grams >= 500 * POUND else "oz"
     else:
         unit = "kg" if grams >= 1000 else "g"
     return f"{convert(grams / 1000, Kind.MASS, unit):,.{0 if unit == 'g' else 2}f} {unit}"
@@ -212,7 +212,8 @@ def _year(found: Measured, product: Product, lawn: Lawn, sums: Sums) -> Iterator
         limit = limits.get(name)
         units = sums.site.units
         text = (
-            f"{name}: {show_small(before, units)} before it, {show_small(after, units)} after"
+            f"{name}: {show_small(before, units) if before else 'none'} before it,"
+            f" {show_small(after, units)} after"
             if known
             else f"{name}: nobody knows how much before it, {show_small(grams, units)} more after"
         )

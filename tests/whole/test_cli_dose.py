@@ -152,5 +152,5 @@ def test_perhaps_done_counts_in_the_dose(capsys: pytest.CaptureFixture[str], sit
     call_on = ("dose", site, "steady-green", "--lawn", "front", "--on", "2025-06-20")
     told = call(capsys, *call_on, "--state", state).out
     silent = call(capsys, *call_on).out
-    assert "nitrogen: 0.00 lb/1000 ft² before it" in silent
-    assert "nitrogen: 0.00 lb/1000 ft² before it" not in told
+    assert "nitrogen: none before it" in silent
+    assert "nitrogen: 0." in told and "nitrogen: none" not in told
