@@ -87,6 +87,10 @@ def parser() -> argparse.ArgumentParser:
     _site(journal)
     journal.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day")
     journal.add_argument("--json", action="store_true", help="as JSON")
+    _dose(commands.add_parser("dose", help="from a label to what is weighed out", description=(
+        "What to weigh out of a product for each lawn: the least of label, law and what the year"
+        " leaves; what it brings and costs, passes, and checks of the spreader.")))  # fmt: skip
+
     run = commands.add_parser("run", help="the daemon: fetch, decide and mail, week after week",
         description="Stays, and does for each site what is due when it is due. A folder of sites"
         " serves them all.")  # fmt: skip
@@ -131,6 +135,25 @@ def _catchcan(command: argparse.ArgumentParser) -> None:
     add("--units", choices=("us", "metric"), help="how to write numbers; the site's own")
     add("--json", action="store_true", help="as JSON")
     _state(command)
+
+
+def _dose(command: argparse.ArgumentParser) -> None:
+    _site(command)
+    command.add_argument("product", metavar="PRODUCT", help="a product's name on the shelf")
+    for flag, metavar, told in (
+        ("--lawn", "LAWN", "only this lawn"),
+        ("--task", "TASK", "what it is put down for, if it serves several"),
+        ("--spreader", "NAME", "the spreader or sprayer that is used"),
+        ("--catch", '"1.5 lb on 100 ft2"', "what one pass gave on a measured area"),
+    ):
+        command.add_argument(flag, metavar=metavar, default="", help=told)
+    asked = command.add_mutually_exclusive_group()
+    asked.add_argument("--rate", metavar='"3 lb/1000 ft2"', default="", help="less product")
+    asked.add_argument(
+        "--nitrogen", metavar='"0.75 lb/1000 ft2"', default="", help="a rate by its nitrogen"
+    )
+    command.add_argument("--on", metavar="DATE", type=_day, help="as it stands on this day")
+    command.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _site(command: argparse.ArgumentParser) -> None:

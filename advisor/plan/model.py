@@ -77,6 +77,17 @@ class Dose(_Part):
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
     delivers: tuple[Delivery, ...]
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
+    bags: int | None = Field(
+        default=None, description="whole bags or bottles that this lawn's dose takes"
+    )
+    cost: float | None = Field(default=None, description="of the dose, in the shelf's money")
+    cost_per_m2: float | None = Field(default=None, description="the same, of a m2")
+    cost_per_kg_nitrogen: float | None = Field(
+        default=None, description="what a kg of its nitrogen costs"
+    )
+    carrier_text: str = Field(
+        default="", description="of a spray: how much to mix, and in how many tanks"
+    )
 
 
 class Burn(_Part):

@@ -41,6 +41,7 @@ def check_site(raw: Raw) -> tuple[str, ...]:
         _check_lawn(raw, path, lawn)
     check_law(raw, names)
     _check_zones(raw, names)
+    check_spreaders(raw)
     weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)
@@ -90,6 +91,15 @@ def _unique_names(raw: Raw, key: str) -> list[str]:
             raw.at((key, index, "name"), f"two {key}s are called “{good}”", "A name stands once.")
         names.append(good)
     return names
+
+
+def check_spreaders(raw: Raw) -> None:
+    """The journal knows a spreader or sprayer by its name alone, so no two may share one."""
+    spreaders = _unique_names(raw, "spreader")
+    for index, name in enumerate(_unique_names(raw, "sprayer")):
+        if name and name in spreaders:
+            what = f"a spreader is called “{name}” already"
+            raw.at(("sprayer", index, "name"), what, "A name stands once.")
 
 
 def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
@@ -205,6 +215,8 @@ def _check_rates(raw: Raw, path: Path, product: Product) -> None:
         raw.at(
             (*path, "rate"), "rate: granules are weighed", 'Write a weight: rate = "3 lb/1000 ft2"'
         )
+    if product.form == "granular" and product.carrier_l_m2 is not None:
+        raw.at((*path, "carrier"), "carrier: granules take no water to carry", "Leave it out.")
     if rate is None or year is None:
         return
     if rate.kind is not year.kind:
