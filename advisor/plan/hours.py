@@ -9,14 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.series.hourly import HOUR, Series
+from advisor.site.free_time import FIRST_HOUR, LAST_HOUR, SHORTEST
 from advisor.site.place import Site
-
-FIRST_HOUR = 7
-LAST_HOUR = 19
-"""Work is planned between these hours by the wall clock [judgement: daylight, and neighbours]."""
-
-SHORTEST = 2
-"""Hours that a job needs at the least."""
 
 LONGEST = 5
 
@@ -97,12 +91,6 @@ def best_hours(
             _, first, length = best
             return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
     return None
-
-
-def long_enough(free: frozenset[int]) -> bool:
-    """Whether the working hours that are free hold a stretch that a job fits in."""
-    starts = range(FIRST_HOUR, LAST_HOUR - SHORTEST + 1)
-    return any(free.issuperset(range(start, start + SHORTEST)) for start in starts)
 
 
 def _still_good(good: list[bool], announced: Stretch) -> Stretch | None:

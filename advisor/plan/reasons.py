@@ -9,7 +9,6 @@ import numpy as np
 
 from advisor.plan.choice import Walk
 from advisor.plan.hour_reasons import hours_held
-from advisor.plan.hours import long_enough
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_allowed
 from advisor.plan.view import ADVICE_DAYS, View
@@ -20,6 +19,7 @@ from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 from advisor.rulebook.tree import Between, Compare, Is, More, Since, Test
 from advisor.series.quantity import Kind, show
+from advisor.site.free_time import long_enough
 from advisor.site.words import WATERING
 
 

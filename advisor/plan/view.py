@@ -163,6 +163,16 @@ class View:
             return None
         return self.by_hour.free(names, day, opened)
 
+    def work_hours(
+        self, names: Iterable[str], day: int, opened: Rule | None = None
+    ) -> frozenset[int] | None:
+        """The same, less the hours in which the owner is not free to work."""
+        rules = self.free_hours(names, day, opened)
+        owner = self.setting.site.free.hours_on(self.setting.days[day])
+        if rules is None or owner is None:
+            return owner if rules is None else rules
+        return rules & owner
+
     def held(self, task: str) -> Bools:
         """Days on which some day rule holds a task, or products of a kind."""
         if task not in self._held:

@@ -23,6 +23,7 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
+from advisor.site.free_time import FreeTime
 from advisor.site.lawns import Ban, Lawn, WateringTimes
 from advisor.site.zones import zone_name
 
@@ -224,6 +225,7 @@ class Site(Table):
     lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
     bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)
     watering: WateringTimes = Field(default=WateringTimes(), description="when watering is allowed")
+    free: FreeTime = Field(default=FreeTime(), description="when you can work on the lawn")
 
     def lawn(self, name: str) -> Lawn:
         """The lawn of that name; KeyError if there is none."""
