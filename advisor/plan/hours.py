@@ -32,6 +32,15 @@ class Stretch:
         return self.start.strftime("%H:%M"), self.end.strftime("%H:%M")
 
 
+def within(one: Stretch | None, other: Stretch | None) -> bool:
+    """Whether a stretch lies in another; no stretch lies in none."""
+    return (
+        one is not None
+        and other is not None
+        and (other.start <= one.start and one.end <= other.end)
+    )
+
+
 def best_hours(
     series: Series,
     zone: ZoneInfo,
@@ -47,10 +56,10 @@ def best_hours(
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
-    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules leave
-    free, where any rule speaks of hours. Hours that were `announced` are kept as far as they are
-    still good. Else the calmest stretch of at most five hours wins, the earlier one of two that are
-    equally calm.
+    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules and
+    the owner's own time leave free, where they say anything. Hours that were `announced` are kept
+    as far as they are still good. Else the calmest of the longest stretches, of at most five hours,
+    wins; the earlier one of two that are equally calm.
     """
     good = []
     rain, chance = series.column("rain"), series.column("rain_chance")

@@ -163,6 +163,12 @@ class View:
             return None
         return self.by_hour.free(names, day, opened)
 
+    @cached_property
+    def owner_free(self) -> Bools:
+        """Days on which the owner can work."""
+        free = self.setting.site.free
+        return np.array([free.allows(day) for day in self.setting.days], dtype=bool)
+
     def work_hours(
         self, names: Iterable[str], day: int, opened: Rule | None = None
     ) -> frozenset[int] | None:
