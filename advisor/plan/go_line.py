@@ -19,7 +19,10 @@ from advisor.site.words import WATERING
 
 WIND, GUST, AIR = "wind", "gust", "air_temp"
 
-WATER_GO = "Leave it if more than a quarter of this fell since this page was written"
+WATER_GO = (
+    "Leave it if more than a quarter of this fell since this page was written; the next digest"
+    " works it out again."
+)
 
 GROUND = "grass dry and not frosted, soil firm underfoot"
 
@@ -41,15 +44,15 @@ def go_line(choice: Choice, setting: Setting, watches: Iterable[str] = ()) -> st
 
     `watches` are official warnings that forbid the work, as what to look for: `no flood watch`.
     """
-    other = _otherwise(choice.second, choice.day, setting)
     if choice.task == WATERING:
-        return f"{WATER_GO}{other}."
+        return WATER_GO
     units, product = setting.site.units, choice.product
     dry = product.dry_hours if product is not None else None
     parts = [RAIN_NEAR]
     if dry is not None:
         hours = show(dry / 24, Kind.DURATION, unit="hours")
         parts = [f"no rain falling, and none told for {hours}"]
+    other = _otherwise(choice.second, choice.day, setting)
     limits = _limits(choice)
     for what, most, kind in (
         ("wind", limits.wind, Kind.SPEED),

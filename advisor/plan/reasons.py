@@ -49,7 +49,7 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
         free = view.setting.site.free
         suit = [day for day in open_days if task == WATERING or free.allows(setting.days[day])]
         reasons = _held_on(walk.refusals, view, task, (suit or open_days)[0])
-        held_days = [day for day in open_days if _free(view, task, day)]
+        held_days = [day for day in open_days if usable(view, task, day)]
         look_again = setting.days[held_days[0]] if held_days and held_days[0] > today else None
         return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
     holding = [r for r in _rule_holds(view, task, today) if not r.unknown]
@@ -67,15 +67,15 @@ def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> st
     last = open_days[-1]
     if last + 1 >= setting.end or opened[last + 1] or task == WATERING:
         return ""
-    if any(_free(view, task, day) for day in open_days):
+    if any(usable(view, task, day) for day in open_days):
         return ""
-    if any(_free(view, task, day, owner=False) for day in open_days):
+    if any(usable(view, task, day, owner=False) for day in open_days):
         return closes_before(view, last)
     when = day_text(setting.days[last], setting.site.units)
     return f"The window is likely to close after {when}, before it can be used."
 
 
-def _free(view: View, task: str, day: int, *, owner: bool = True) -> bool:
+def usable(view: View, task: str, day: int, *, owner: bool = True) -> bool:
     """Whether neither a rule nor a restriction holds a task on a day, nor all its hours; `owner`:
     nor the owner's own time."""
     if view.held(task)[day]:

@@ -9,9 +9,9 @@ import numpy as np
 
 from advisor.plan.choice import Choice, Placed
 from advisor.plan.hours import LONGEST, MIDDAY, Stretch
-from advisor.plan.owner_time import next_free
-from advisor.plan.reasons import why_not
+from advisor.plan.reasons import usable, why_not
 from advisor.plan.view import View
+from advisor.plan.watering import thirsty
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show
@@ -41,36 +41,41 @@ def _day(choice: Choice, placed: Placed) -> str:
     if placed.put_off_from is not None:
         first = _named(view, placed.put_off_from)
         return f"It is put off from {first} to {when}, to share a trip with the spreader."
-    today = view.setting.today
-    opened = [day for day in range(today, choice.day) if _opened(view, choice.task, day)]
+    today, days = view.setting.today, range(_from(choice, view), choice.day)
+    opened = [day for day in days if any(open_[day] for _, open_ in view.opened(choice.task))]
     if not opened:
         today_too = " (today)" if choice.day == today else ""
         return (
             f"{when}{today_too} is the first day that is open and unheld: the earliest goes first."
         )
-    for day in opened:
-        if choice.task != WATERING and next_free(view, day) != day and _usable(view, choice, day):
-            return _not_free(choice, view, day)
+    if choice.task != WATERING:
+        alone = [day for day in opened if not view.owner_free[day] and _would_do(view, choice, day)]
+        if alone:
+            return _not_free(choice, view, alone)
     name, why = _named(view, opened[0]), why_not(view, choice.task, opened[0])
     return f"{when} is the first open day that nothing holds. {name} is not it: {why}"
 
 
-def _opened(view: View, task: str, day: int) -> bool:
-    return any(days[day] for _, days in view.opened(task))
+def _from(choice: Choice, view: View) -> int:
+    """The first day on which it could have been: for water, after the last that is planned."""
+    if choice.task != WATERING:
+        return view.setting.today
+    planned = np.flatnonzero(view.planned_mm[: choice.day])
+    return max(view.setting.today, int(planned[-1]) + 1 if len(planned) else 0)
 
 
-def _usable(view: View, choice: Choice, day: int) -> bool:
-    """Whether rules and law leave a day on which the owner is not free."""
-    return not view.held(choice.task)[day] and not any(
-        view.held(name)[day] for name in (view.names(choice.product) if choice.product else ())
-    )
+def _would_do(view: View, choice: Choice, day: int) -> bool:
+    """Whether a day lacks nothing but its owner."""
+    return usable(view, choice.task, day, owner=False) and not thirsty(view)[day]
 
 
-def _not_free(choice: Choice, view: View, day: int) -> str:
+def _not_free(choice: Choice, view: View, days: list[int]) -> str:
     rain = view.setting.weather.daily.rain_low
-    missed, taken = float(rain[day]), float(rain[choice.day])
-    would = "would have been drier" if taken - missed > DRIER_BY else "would have been sooner"
-    return f"You are free on {_named(view, choice.day)}; {_named(view, day)} {would}."
+    driest = min(days, key=lambda day: float(rain[day]))
+    drier = float(rain[choice.day]) - float(rain[driest]) > DRIER_BY
+    missed = _named(view, driest if drier else days[0])
+    would = "would have been drier" if drier else "is open too"
+    return f"You are free on {_named(view, choice.day)}, not on {missed}, which {would}."
 
 
 def _named(view: View, day: int) -> str:
@@ -89,8 +94,9 @@ def _before(choice: Choice, placed: Placed) -> Iterator[str]:
     if other is None:
         return
     name = TASK_TITLES[other.task]
-    if choice.day < other.day and not placed.announced:
-        yield f"It goes before {_low(name)}, which can go no sooner than {_named(view, other.day)}."
+    if choice.day < other.day and not placed.announced and other.task != WATERING:
+        when = _named(view, other.day)
+        yield f"It goes before {_low(name)}, which could go no sooner than {when}."
     elif choice.day != other.day:
         return
     elif choice.task == WATERING:
