@@ -22,7 +22,7 @@ def render_asked(asked: Asked, *, everything: bool = False, rule: str = "") -> s
         lines += [f"The forecast reaches to {day_text(asked.forecast_to, asked.site.units)}."]
     for lawn in asked.lawns:
         lines += ["", *_heading(lawn), *_lawn(lawn, everything or bool(rule), rule)]
-    if asked.plan is not None:
+    if asked.plan is not None and (asked.plan.actions or not rule):
         lines += ["", *_underlined("What the plan makes of it"), *_plan(asked.plan, asked.site)]
     return "\n".join(lines)
 
