@@ -98,6 +98,15 @@ class Burn(_Part):
     source: str = Field(description="where the limits come from, or that they are judgement")
 
 
+class SecondChoice(_Part):
+    """When to do an action that did not come off as it was advised. It is a way out, not advice."""
+
+    day: date | None = Field(default=None, alias="date", description="null: there is none")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local")
+    text: str = Field(description="the same in words, or why there is none")
+
+
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
@@ -116,6 +125,10 @@ class Action(_Part):
     closes: date | None = Field(default=None, description="last day on which it is still good")
     flag: str = Field(default="", description="a window that will close unused, and the like")
     go_line: str = Field(default="", description="what to check that morning")
+    chosen: tuple[str, ...] = Field(
+        default=(), description="why this day, before what, these hours: the day's reason first"
+    )
+    second: SecondChoice | None = Field(default=None, description="null for what waits")
     dose: Dose | None = None
     product_why: tuple[str, ...] = Field(
         default=(),

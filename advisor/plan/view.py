@@ -166,6 +166,22 @@ class View:
             return None
         return self.by_hour.free(names, day, opened)
 
+    @cached_property
+    def owner_free(self) -> Bools:
+        """Days on which the owner can work."""
+        free = self.setting.site.free
+        return np.array([free.allows(day) for day in self.setting.days], dtype=bool)
+
+    def work_hours(
+        self, names: Iterable[str], day: int, opened: Rule | None = None
+    ) -> frozenset[int] | None:
+        """The same, less the hours in which the owner is not free to work."""
+        rules = self.free_hours(names, day, opened)
+        owner = self.setting.site.free.hours_on(self.setting.days[day])
+        if rules is None or owner is None:
+            return owner if rules is None else rules
+        return rules & owner
+
     def held(self, task: str) -> Bools:
         """Days on which some day rule holds a task, or products of a kind."""
         if task not in self._held:

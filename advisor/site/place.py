@@ -23,6 +23,7 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
+from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
 from advisor.site.lawns import Lawn
@@ -246,6 +247,7 @@ class Site(Table):
     zones: tuple[SprinklerZone, ...] = Field(default=(), alias="zone", strict=False)
     spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
     sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
+    free: FreeTime = Field(default=FreeTime(), description="when you can work on the lawn")
 
     @property
     def watering(self) -> WateringLaw:

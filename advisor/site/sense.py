@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
+from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
@@ -48,6 +49,9 @@ def check_site(raw: Raw) -> tuple[str, ...]:
     mail = quietly(Mail, raw.data.get("mail"))
     if mail is not None:
         _check_mail(raw, mail)
+    free = quietly(FreeTime, raw.data.get("free"))
+    if free is not None:
+        _check_free(raw, free)
     return tuple(name for name in names if name)
 
 
@@ -145,6 +149,16 @@ def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
     for part in path:
         table = table[part]
     return list(table)
+
+
+def _check_free(raw: Raw, free: FreeTime) -> None:
+    for name in free.own_hours():
+        if free.weekdays and name not in free.weekdays:
+            raw.at_key(
+                ("free", name),
+                f"{name} has hours, but is not among your weekdays",
+                f'Write it there too: weekdays = [..., "{name}"]',
+            )
 
 
 def _at_most_one(raw: Raw, path: Path, what: str, table: BaseModel) -> list[str]:
