@@ -11,10 +11,8 @@ from datetime import datetime, timedelta
 
 from advisor.series.watches import Watch, Watches
 from advisor.service.places import place_key
-from advisor.service.provider import asked_place
 from advisor.site.place import Site
 from advisor.store.database import Store
-from advisor.weather.watches import ALERTS_URL, StormWatches
 
 LOOK_EVERY = timedelta(minutes=30)
 """A look this young is not repeated, whatever is restarted how often; nor is one that failed."""
@@ -32,14 +30,19 @@ def is_asked(site: Site) -> bool:
     )
 
 
-def look_out(site: Site, store: Store, now: datetime, base_url: str = ALERTS_URL) -> str:
-    """Look, if it is time, and remember what was found; a sentence where it failed, else empty."""
+def look_out(site: Site, store: Store, now: datetime, base_url: str | None = None) -> str:
+    """Look, if it is time, and remember what was found; a sentence where it failed, else empty.
+    `base_url` is another address than the service's own, for tests."""
     if not is_asked(site):
         return ""
     last = remembered(site, store)
     if last is not None and timedelta(0) <= now - last.looked_at < LOOK_EVERY:
         return last.failure
-    found = StormWatches(asked_place(site), base_url=base_url).look(now)
+    # the client is a slow import, for nothing where what was found is only read back
+    from advisor.service.provider import asked_place
+    from advisor.weather.watches import ALERTS_URL, StormWatches
+
+    found = StormWatches(asked_place(site), base_url=base_url or ALERTS_URL).look(now)
     store.remember(place_key(site), REMEMBERED, _written(found))
     return found.failure
 
