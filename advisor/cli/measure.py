@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     units = arguments.units or _units(parts, by_metre)
     lines = _site_lines(whole, units)
     if not lines:
-        err("This is no lawn: an area from 1 m2 to 100 ha was expected.")
+        err("This is no lawn: 1 m2 to 100 ha were expected, and some of it left beside a setback.")
         return Exit.PROBLEMS
     if arguments.sketch is not None and not _draw(Path(arguments.sketch), parts, whole, units):
         return Exit.PROBLEMS
@@ -67,14 +67,17 @@ def _units(parts: list[Part], by_metre: bool) -> str:
 
 def _site_lines(whole: Measured, units: str) -> dict[str, str]:
     """The keys of a lawn's table. The area is rounded down and the setback up: nothing is put down
-    where there is no lawn. Empty where that is no lawn's size."""
+    where there is no lawn. Empty where that is no lawn's size, or leaves nothing to be treated."""
     unit = "ft2" if units == "us" else "m2"
     area = math.floor(convert(whole.area_m2, Kind.AREA, unit) + 1e-6)
     if not 1 <= whole.area_m2 <= 1e6 or area < 1:
         return {}
     lines = {"area": f"{area} {unit}"}
     if whole.setback_m2 > 0:
-        lines["setback"] = f"{math.ceil(convert(whole.setback_m2, Kind.AREA, unit) - 1e-6)} {unit}"
+        setback = math.ceil(convert(whole.setback_m2, Kind.AREA, unit) - 1e-6)
+        if setback >= area:
+            return {}
+        lines["setback"] = f"{setback} {unit}"
     return lines
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.digest.drawing import Drawing
@@ -42,7 +42,7 @@ def sketch(shapes: Sequence[Sketched], total: Sequence[str], scale_bar: tuple[fl
     rows = [shapes[n : n + COLUMNS] for n in range(0, len(shapes), COLUMNS)]
     texts = {id(shape): _wrapped(shape.text, 30) for shape in shapes}
     heights = [
-        max(_size(shape.outline)[1] * scale + 24 + 14 * len(texts[id(shape)]) for shape in row)
+        max(_size(shape.outline)[1] for shape in row) * scale + 24 + 14 * _most(row, texts)
         for row in rows
     ]
     lines = [part for line in total for part in _wrapped(line, 60)]
@@ -52,7 +52,7 @@ def sketch(shapes: Sequence[Sketched], total: Sequence[str], scale_bar: tuple[fl
     for row, tall in zip(rows, heights, strict=True):
         for column, shape in enumerate(row):
             left = GAP + column * (cell + GAP)
-            bottom = top + tall - 24 - 14 * len(texts[id(shape)])
+            bottom = top + tall - 24 - 14 * _most(row, texts)
             corners = [(left + x * scale, bottom - y * scale) for x, y in _from_zero(shape.outline)]
             drawing.polygon(corners, INKS[shape.sign], note=f"{shape.text}: {shape.area}")
             below = bottom + 16
@@ -75,6 +75,10 @@ def sketch(shapes: Sequence[Sketched], total: Sequence[str], scale_bar: tuple[fl
         drawing.text(GAP, top, line, size=13)
         top += 17
     return drawing.svg()
+
+
+def _most(row: Sequence[Sketched], texts: Mapping[int, list[str]]) -> int:
+    return max(len(texts[id(shape)]) for shape in row)
 
 
 def _size(outline: Outline) -> tuple[float, float]:
