@@ -131,8 +131,31 @@ def test_a_stride_that_cannot_be(stride: str, what: str) -> None:
 
 WORDS = st.lists(
     st.sampled_from(
-        (*SHAPES, "sides", "radius", "across", "every", "end-to-end", "and", "x", ",", "+", "-")
-        + ("plus", "less", "setback", "3", "4", "12.5", "0", "ft", "m", "paces", "ft2", "ü")
+        [
+            *SHAPES,
+            "sides",
+            "radius",
+            "across",
+            "every",
+            "end-to-end",
+            "and",
+            "x",
+            ",",
+            "+",
+            "-",
+            "plus",
+            "less",
+            "setback",
+            "3",
+            "4",
+            "12.5",
+            "0",
+            "ft",
+            "m",
+            "paces",
+            "ft2",
+            "ü",
+        ]  # fmt: skip
     ),
     max_size=12,
 ).map(" ".join)
