@@ -155,7 +155,7 @@ WORDS = st.lists(
             "paces",
             "ft2",
             "ü",
-        ]  # fmt: skip
+        ]
     ),
     max_size=12,
 ).map(" ".join)
