@@ -52,6 +52,8 @@ def do(setting: Setting, choice: Choice) -> Action:
         closes=closes if choice.task != WATERING else None,
         go_line=_go_line(choice, units, setting),
         dose=dose,
+        product_why=choice.measured.why if choice.measured else (),
+        burn=choice.measured.burn if choice.measured else None,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
         water_text=water_text,
         cautions=tuple(cautions),

@@ -30,6 +30,7 @@ from advisor.plan.model import (
     Weather,
 )
 from advisor.plan.reasons import may_be_open, waiting
+from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
@@ -106,6 +107,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
         days=_days(setting),
         ask=asks,
         next=_next(setting, done),
+        shop=to_buy(done),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
 from advisor.plan.restrict import Restriction, UnderLaw
@@ -219,6 +220,7 @@ class View:
                 *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
+                *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
             )
         return known[product.name]
 

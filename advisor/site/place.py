@@ -23,8 +23,10 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
+from advisor.site.irrigation import SprinklerZone
 from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
 from advisor.site.lawns import Lawn
+from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
 
@@ -241,6 +243,9 @@ class Site(Table):
     watering_rules: tuple[WateringTimes, ...] = Field(
         default=(), alias="watering", strict=False, description="when watering is allowed"
     )
+    zones: tuple[SprinklerZone, ...] = Field(default=(), alias="zone", strict=False)
+    spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
+    sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
 
     @property
     def watering(self) -> WateringLaw:
