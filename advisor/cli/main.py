@@ -116,6 +116,7 @@ def parser() -> argparse.ArgumentParser:
     _catchcan(commands.add_parser("catchcan", help="measure what sprinklers bring, and how evenly",
         description="The rate and evenness of a sprinkler zone, from cans set out on the grass,"
         " with the lines for site.toml."))  # fmt: skip
+    _measure(commands)
     return top
 
 
@@ -154,6 +155,21 @@ def _dose(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--on", metavar="DATE", type=_day, help="as it stands on this day")
     command.add_argument("--json", action="store_true", help="as JSON")
+
+
+def _measure(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    measure = commands.add_parser("measure", help="an area from paces, tape or offsets",
+        description="Adds up plain shapes and takes others off: swardcast measure rectangle 60 ft x"
+        " 40 ft plus triangle 30 ft x 20 ft less circle radius 12 ft")  # fmt: skip
+    measure.add_argument("words", metavar="SHAPE", nargs="+",
+        help="rectangle, strip, triangle, trapezoid, circle, half-circle, oval, offsets, corners or"
+        " area with its lengths; joined by + (plus), - (less) and setback")  # fmt: skip
+    measure.add_argument(
+        "--stride", metavar="PACED", help='how long your paces are: "100 ft = 38 paces"'
+    )
+    measure.add_argument("--units", choices=("us", "metric"), help="units of the answer")
+    measure.add_argument("--sketch", metavar="FILE", help="draw the shapes into an SVG file")
+    measure.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _site(command: argparse.ArgumentParser) -> None:

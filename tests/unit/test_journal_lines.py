@@ -27,6 +27,7 @@ from advisor.site.facts import (
     Skipped,
     Soil,
     SoilTest,
+    StormWatch,
     Watered,
     What,
 )
@@ -110,6 +111,13 @@ def test_a_journal_is_read_fact_by_fact() -> None:
         ("2026-04-12 front tested lime neded", "does not say “neded”", "“needed”"),
         ("2026-04-12 front tested lime no", "does not say “no”", "Right: tested lime needed"),
         ("2026-04-12 front tested lime needed now", "“now” is left over", ""),
+        ("2026-04-12 all watch", "“until” was expected", ""),
+        ("2026-04-12 all watch till 2026-04-13", "“until” was expected", "watch over"),
+        ("2026-04-12 all watch until", "the last day of the watch", ""),
+        ("2026-04-12 all watch until friday", "is no date", ""),
+        ("2026-04-12 all watch until 2026-04-11", "before the line's own day", ""),
+        ("2026-04-12 all watch over now", "“now” is left over", ""),
+        ("2026-04-12 all wach over", "cannot say “wach”", "watch"),
         ("2026-04-12 front done fed", "no task is called “fed”", "feed"),
         ("2026-04-12 front not now feed", "“yet” was expected", ""),
         ("2026-04-12 front last feed 2026-04-13", "after the line's own day", ""),
@@ -163,6 +171,7 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
         "2026-04-12 back mowed twice",
         "2026-04-12 back seen moss",
         "2026-04-12 back tested pH 6.1",
+        "2026-04-12 back watch untill 2026-04-13",
     ]
     found = journal("journal from 2026-01-01\n" + "\n".join(lines)).unreadable
     day = date(2026, 4, 12)
@@ -177,6 +186,7 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
         (day, ("back",), frozenset(DEEDS), False),
         (day, ("back",), frozenset(SIGHTINGS), False),
         (day, ("back",), frozenset({"phosphorus-test", "lime-test"}), False),
+        (day, ("back",), frozenset({"storm-watch"}), False),
     ]
 
 
@@ -302,6 +312,7 @@ whats = st.one_of(
     st.builds(Laid, st.one_of(st.just(""), words.map(" ".join))),
     st.builds(Seen, st.sampled_from(SEEN)),
     st.sampled_from([Aerated(), Dethatched()]),
+    st.builds(StormWatch, st.one_of(st.none(), st.dates(TODAY, date(2027, 12, 31)))),
     st.sampled_from([SoilTest(of, result) for of, said in TESTS.items() for result in said]),
 )
 
