@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from advisor.plan import cost, spray
 from advisor.plan.dose_steps import Way, passes, steps
-from advisor.plan.model import Delivery, Dose
+from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
 from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.series.quantity import Kind, show, show_small
 from advisor.site.amounts import Amount
@@ -28,7 +29,11 @@ LEAST_SHARE = 0.5
 
 LABEL_RATE = "the label's rate"
 ASKED = "what you asked for"
-AT_ONCE = ("the limit for nitrogen at once", "the limit for quick nitrogen at once")
+AT_ONCE = (
+    "the limit for nitrogen at once",
+    "the limit for quick nitrogen at once",
+    PHOSPHATE_AT_ONCE,
+)
 
 
 @dataclass(frozen=True)
@@ -41,11 +46,14 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be."""
+    """A dose with the event that putting it down would be; once a day is chosen for it, with why
+    it is this product and how likely it burns."""
 
     dose: Dose
     weighed: Weighed
     grams_per_m2: dict[str, float]
+    why: tuple[str, ...] = ()
+    burn: Burn | None = None
 
 
 def measure(
@@ -89,7 +97,7 @@ def measure(
         return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
     if asked is not None and asked < rate:
         rate, limited_by = asked, ASKED
-    way = _way(product, site, sums, day, task, tool)
+    way = replace(_way(product, site, sums, day, task, tool), away=tuple(keep_away(site, lawn)))
     liquid = product.measured_in == "L"
     per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
     kind = Kind.VOLUME if liquid else Kind.MASS
@@ -124,6 +132,7 @@ def _limits(
         else:
             left = max(0.0, lawn.nitrogen_limit_g_m2 - used)
             yield left / nitrogen, "the year's limit for nitrogen"
+    yield from law_limits(product, lawn, sums.site, sums, day)
     for active in product.actives:
         _, used = sums.total(lawn.name, active, day.year)
         if math.isinf(used):

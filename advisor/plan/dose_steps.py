@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from advisor.plan.spray import LOOK_UP, Mix
 from advisor.plan.spreading import correction_text
+from advisor.plan.staining import staining_step
 from advisor.plan.weighing import Weighed
 from advisor.series.quantity import Kind, show
 from advisor.site.lawns import Lawn
@@ -26,6 +27,8 @@ class Way:
     spreader: Spreader | None = None
     correction: Correction | None = None
     sprayer: Sprayer | None = None
+    away: tuple[str, ...] = ()
+    """How far to stay from water, as the law says it."""
 
 
 @dataclass(frozen=True)
@@ -74,10 +77,12 @@ def _steps(
             f"Leave out the setback of {show(lawn.setback_m2, Kind.AREA, units)} from water;"
             " it is not in the dose."
         )
+    yield from way.away
     if spread is not None:
         yield from _spreading(spread, units, way)
     else:
         yield from _spraying(product, mix)
+    yield from staining_step(product)
     if product.water_in_mm is not None:
         yield (
             f"Water in with {show(product.water_in_mm, Kind.WATER, units)}, by rain or"
