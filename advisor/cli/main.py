@@ -145,13 +145,13 @@ def _dose(command: argparse.ArgumentParser) -> None:
         ("--lawn", "LAWN", "only this lawn"),
         ("--task", "TASK", "what it is put down for, if it serves several"),
         ("--spreader", "NAME", "the spreader or sprayer that is used"),
-        ("--catch", '"1.5 lb on 100 ft2"', "what one pass gave on a measured area"),
+        ("--catch", "CAUGHT", 'what one pass gave: "1.5 lb on 100 ft2"'),
     ):
         command.add_argument(flag, metavar=metavar, default="", help=told)
     asked = command.add_mutually_exclusive_group()
-    asked.add_argument("--rate", metavar='"3 lb/1000 ft2"', default="", help="less product")
+    asked.add_argument("--rate", metavar="RATE", default="", help='less product: "2 lb/1000 ft2"')
     asked.add_argument(
-        "--nitrogen", metavar='"0.75 lb/1000 ft2"', default="", help="a rate by its nitrogen"
+        "--nitrogen", metavar="RATE", default="", help='the same by nitrogen: "0.5 lb/1000 ft2"'
     )
     command.add_argument("--on", metavar="DATE", type=_day, help="as it stands on this day")
     command.add_argument("--json", action="store_true", help="as JSON")

@@ -15,7 +15,7 @@ from advisor.plan.dose import ASKED, Measured, Refusal, measure, strictest_year,
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together, YearSum
 from advisor.plan.dose_steps import Passes, passes
 from advisor.plan.model import Dose, SiteName
-from advisor.plan.restrict import bans
+from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
 from advisor.site.amounts import Amount
@@ -24,6 +24,7 @@ from advisor.site.lawns import Lawn
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
 from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.sums import Sums
+from advisor.site.under_law import laws_on
 
 
 class AskError(ValueError):
@@ -146,10 +147,10 @@ def _asked_text(dose: Dose, asked: float | None, units: str) -> str:
 
 
 def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
-    """What forbids it on the day, whatever the dose: a closed season, the label's interval."""
-    for ban in bans(sums.site, lawn, product, [sums.today]):
-        if ban.held[0]:
-            yield ban.sentence
+    """What forbids it on the day, whatever the weather: law, and the label's interval."""
+    for law in lasting(sums.site, lawn, product, [sums.today], sums):
+        if law.held[0]:
+            yield law.sentence
     if product.interval_days is None:
         return
     for task in sorted(tasks_of(product, sums.shelf)):
@@ -199,6 +200,10 @@ def _mass_text(grams: float, units: str) -> str:
 def _year(found: Measured, product: Product, lawn: Lawn, sums: Sums) -> Iterator[YearSum]:
     """The year's sums of what the dose brings, with each limit that there is."""
     limits = {"nitrogen": lawn.nitrogen_limit_g_m2}
+    phosphate = [law.phosphate_year_g_m2 for law in laws_on(sums.site.ordinances, lawn)]
+    stated = [limit for limit in phosphate if limit is not None]
+    if stated:
+        limits["phosphorus"] = min(stated) * PHOSPHORUS_IN_P2O5
     for active in product.actives:
         most = strictest_year(sums.shelf, active)
         if not math.isinf(most):

@@ -431,3 +431,31 @@ def test_halves_are_the_whole_to_the_last_digit() -> None:
     amount = weighed(2.3, Kind.MASS, "us")
     assert (amount.text, amount.half()) == ("5.0 lb", "2.5 lb")
     assert replace(amount, shown=5.1).half() == "2.55 lb"
+
+
+LAW = f"""\
+[[ordinance]]
+title = "County rule"
+slow_release = "50%"
+nitrogen_once = "0.9 {US}"
+phosphate_once = "0.05 {US}"
+phosphate_year = "0.5 {US}"
+after_seeding = "30 days"
+"""
+
+
+def test_an_ordinance_holds_the_dose_and_its_day() -> None:
+    """What needs no weather: too little slow-release, new turf; the strictest limit at once (0.05
+    lb P2O5 of 3 % are 1.67 lb/1000 ft2); the year's limit beside the year's sum."""
+    seeded = START + "2026-05-01 front seeded\n"
+    one = only(sheet_of(files(more=LAW, journal=seeded), Ask(rate=per_area(f"3 {US}"))))
+    assert one.dose is not None
+    assert one.dose.amount_text == "10.0 lb"
+    assert one.asked.endswith("The law's limit for phosphate at once holds.")
+    assert [told.partition(":")[0] for told in one.not_now] == ["County rule", "County rule"]
+    assert "at least 50% of the nitrogen" in one.not_now[0]
+    assert "30 days after seeding" in one.not_now[1]
+    (phosphorus,) = [year for year in one.year if year.substance == "phosphorus"]
+    assert phosphorus.limit_g_per_m2 == pytest.approx(
+        read_quantity(f"0.5 {US}", Kind.MASS_PER_AREA) * 0.4364
+    )

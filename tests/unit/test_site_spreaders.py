@@ -94,6 +94,14 @@ def test_one_that_came_out_right_ends_what_was_before() -> None:
     assert found.in_order
 
 
+def test_a_run_does_not_reach_past_one_that_came_out_right() -> None:
+    """What stood before it stood with another opening, be it off to the same side."""
+    found = mended(short("03-01", 2000), short("04-01", 150), short("05-01", 600))
+    assert found is not None
+    assert found.times == 1
+    assert found.ratio == pytest.approx(10 / 9)
+
+
 def test_another_mark_begins_a_run_of_its_own() -> None:
     found = mended(short("03-01", 1500, "14"), short("04-01", 600, "12"))
     assert found is not None
