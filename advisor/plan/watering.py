@@ -35,6 +35,10 @@ DEPLETION = "depletion"
 """The fact by which a rule asks for the root zone to be refilled."""
 
 
+LATER_DAYS, LATER_SHARE, LASTING = 5, 0.5, 0.5
+"""Days of forecast rain for which room is left, the share of it from the third day on, and the
+share of the missing water that is given all the same [judgement: amounts so far ahead are rough]."""
+
 STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
 """Products that work through the leaf, which sprinklers would rinse."""
 
@@ -54,16 +58,29 @@ def water_wanted(view: View) -> NDArray[np.float64]:
         asked |= view.sure(rule)
         if DEPLETION in rule.facts:
             to_refill |= view.sure(rule)
-    missing = view.facts.table.number(DEPLETION).low
-    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight(view)
+    survival = np.minimum(view.facts.table.number(DEPLETION).low, SURVIVAL_WATER)
+    amount = np.where(to_refill, refill(view), survival - in_sight(view))
     return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
 
 
-def in_sight(view: View) -> NDArray[np.float64]:
-    """Rain [mm] of each day and the next, for which room is left."""
+def refill(view: View) -> NDArray[np.float64]:
+    """What the root zone of a lawn has room for on each day [mm], less the rain in sight.
+
+    What falls on the day and the next is not given twice. For what is forecast for the three days
+    after those, which is less sure, half as much room is left, and never more than half of it all:
+    the water must last until then if no rain comes.
+    """
+    missing = view.facts.table.number(DEPLETION).low - in_sight(view)
+    later = LATER_SHARE * (in_sight(view, LATER_DAYS) - in_sight(view))
+    return np.maximum(missing - later, LASTING * missing)
+
+
+def in_sight(view: View, days: int = 2) -> NDArray[np.float64]:
+    """Rain [mm] of each day and those after it, so many in all."""
     rain = view.facts.table.number("rain").low
     out = rain.copy()
-    out[:-1] += rain[1:]
+    for ahead in range(1, days):
+        out[:-ahead] += rain[ahead:]
     return out
 
 
@@ -132,7 +149,7 @@ def _before_stress(view: View, day: int, onset: int) -> float | None:
     [mm], less the rain in sight; None where that is too little to be worth it."""
     if not any(days[onset] and _refills(rule) for rule, days in view.opened(WATERING)):
         return None
-    missing = view.facts.table.number(DEPLETION).low - in_sight(view)
+    missing = refill(view)
     depth = float(missing[day])
     return depth if depth >= max(LEAST_WATER, DEEP * float(missing[onset])) else None
 
