@@ -186,6 +186,7 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
         ),
     ]
     rows += [
+        Row("Nitrogen", together.differing((n, d.nitrogen) for n, d in doses)),
         Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
         Row("Chosen", together.differing((m.label, _why(m.action)) for m in members)),
     ]
@@ -195,7 +196,11 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
 
 
 def _burn(action: Action) -> str:
-    return action.burn.text if action.burn is not None else ""
+    """The risk of a burn; where it is more than low, with what it is judged by."""
+    burn = action.burn
+    if burn is None:
+        return ""
+    return burn.text if burn.risk == "low" else f"{burn.text} Judged by: {burn.source}."
 
 
 def _why(action: Action) -> str:

@@ -13,6 +13,7 @@ from datetime import date
 from advisor.plan import cost, spray
 from advisor.plan.dose_steps import Way, passes, steps
 from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.release import release_text
 from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
 from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.series.quantity import Kind, show, show_small
@@ -244,6 +245,7 @@ def _dose(
             ).items()
             if grams > 0
         ),
+        nitrogen=release_text(product),
         steps=steps(product, lawn, site.units, passes(product, amount, area), mix, way),
         bags=cost.bags(product, amount.value),
         cost=money.whole if money else None,

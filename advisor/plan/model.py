@@ -76,6 +76,9 @@ class Dose(_Part):
     rate_text: str
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
     delivers: tuple[Delivery, ...]
+    nitrogen: str = Field(
+        default="", description="how much of its nitrogen is slow-release, and what releases that"
+    )
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
     bags: int | None = Field(
         default=None, description="whole bags or bottles that this lawn's dose takes"
@@ -132,7 +135,7 @@ class Action(_Part):
     dose: Dose | None = None
     product_why: tuple[str, ...] = Field(
         default=(),
-        description="why this product of the shelf, and why not another, a sentence each",
+        description="why it is this product and not another of the shelf, a sentence each",
     )
     burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None
