@@ -26,6 +26,9 @@ WATER_GO = (
 
 GROUND = "grass dry and not frosted, soil firm underfoot"
 
+GROUND_ON_THE_LEAF = "leaves wet or dry as the label asks, no frost, soil firm underfoot"
+"""For granules that work through the leaf: some labels want them to stick."""
+
 RAIN_NEAR = "no rain falling or close"
 
 
@@ -63,7 +66,9 @@ def go_line(choice: Choice, setting: Setting, watches: Iterable[str] = ()) -> st
             parts.append(f"{what} under {show(most, kind, units)}")
     if limits.air_least is not None:
         parts.append(f"air above {show(limits.air_least, Kind.TEMPERATURE, units)}")
-    return f"Go only with {', '.join([*parts, GROUND, *watches])}{other}."
+    leaf = product is not None and "granules-on-the-leaf" in product.kinds
+    parts += [GROUND_ON_THE_LEAF if leaf else GROUND, *watches]
+    return f"Go only with {', '.join(parts)}{other}."
 
 
 def _otherwise(second: Second | None, day: int, setting: Setting) -> str:

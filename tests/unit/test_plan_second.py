@@ -8,6 +8,7 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from plan_cases import (
+    BARRIER,
     GENEROUS,
     TODAY,
     action,
@@ -18,6 +19,7 @@ from plan_cases import (
     granules,
     holds,
     lawn,
+    moment,
     opens,
     waters,
     weather,
@@ -121,13 +123,50 @@ def test_it_keeps_clear_of_what_came_before():
     assert second(action(plan)).day == day(4)
 
 
+def test_what_comes_after_may_be_held_by_it():
+    """A rule that keeps a barrier three days from a feed: a feed on Thursday would hold it."""
+    apart = (
+        "holds too-close for pre-emergent\n  while days since feed less than 3 days\n"
+        "  says Too soon.\n  source made up\n"
+    )
+    windows = (
+        opens("feed", at_least=6, at_most=13), opens("pre-emergent", at_least=14, at_most=30)
+    )  # fmt: skip
+    series = weather(gust={0: 8.0, 1: 8.0, 3: 20.0, 4: 4.0})
+    site = files(
+        shelf=granules() + BARRIER,
+        journal="journal from 2026-01-01\n2026-01-01 all last feed 2025-06-01\n",
+    )
+    free, held = (decide(site, book(*windows, rule), series) for rule in ("", apart))
+    for plan in (free, held):
+        assert (action(plan).day, action(plan, "pre-emergent").day) == (TODAY, day(3))
+    assert second(action(free)).day == day(1)
+    assert second(action(held)).day == TODAY
+
+
 def test_the_same_dose_or_none():
-    """A day on which less may be put down is another action, and no second choice."""
-    year = GENEROUS.replace("4 lb", "1 lb")
-    plan = decide(files(lawn(more=year)), series=weather())
-    found = action(plan)
-    assert found.dose is not None
-    assert second(found).day == day(1)
+    """In the new year there is more nitrogen to give: that is another dose, and another action."""
+    eve = date(2026, 12, 30)
+    site = files(
+        lawn(more=GENEROUS.replace("4 lb", "1 lb")),
+        journal="journal from 2026-01-01\n2026-03-01 front applied 8.5 lb of granules\n",
+        today=eve,
+    )
+    warm = weather(today=eve, gust={0: 12.0, 2: 12.0})
+    found = action(decide(site, book(opens(at_least=10)), warm, now=moment(eve)))
+    assert (found.day, second(found).day) == (eve, eve)
+    plenty = files(today=eve)
+    found = action(decide(plenty, book(opens(at_least=10)), warm, now=moment(eve)))
+    assert second(found).day == date(2027, 1, 1)
+
+
+def test_the_next_watering_makes_up_for_one():
+    """Where the lawn is watered anyway on the next permitted day, that is said."""
+    site = files(more='[watering]\nweekdays = ["wednesday", "sunday"]\n')
+    found = action(decide(site, book(waters()), weather(rain=DRY)), "watering")
+    assert second(found).text == (
+        "No other permitted hours come before the watering of Sun May 17."
+    )
 
 
 def test_water_is_given_once():
