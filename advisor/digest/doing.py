@@ -169,6 +169,7 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
     rows = [
         Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
+        Row("How sure", together.differing((m.label, _sure(m.action)) for m in members)),
         Row(
             "Last good day",
             together.differing((m.label, say.day(m.action.closes)) for m in members),
@@ -185,6 +186,10 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
     return tuple(row for row in rows if row.text)
+
+
+def _sure(action: Action) -> str:
+    return action.sure.text if action.sure is not None else ""
 
 
 def _shared(say: Saying, members: list[_Member], told: list[_Member]) -> tuple[str, ...]:

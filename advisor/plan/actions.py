@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from advisor.plan.choice import Choice, Walk, by_lawn
+from advisor.plan.how_sure import how_sure
 from advisor.plan.model import Action, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
@@ -50,6 +51,7 @@ def do(setting: Setting, choice: Choice) -> Action:
         end=end,
         closes=closes if choice.task != WATERING else None,
         go_line=_go_line(choice, units),
+        sure=how_sure(setting, choice),
         dose=dose,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
         water_text=water_text,

@@ -79,6 +79,19 @@ class Dose(_Part):
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
 
 
+class Sure(_Part):
+    """How sure the weather is that an action needs."""
+
+    text: str = Field(description="the same as a sentence, for people")
+    members: int | None = Field(default=None, description="forecasts of the ensemble")
+    fulfilling: int | None = Field(
+        default=None, description="those of them that surely bring what the action needs"
+    )
+    chance: float | None = Field(
+        default=None, description="highest chance of rain in an hour of it, 0 to 1"
+    )
+
+
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
@@ -97,6 +110,7 @@ class Action(_Part):
     closes: date | None = Field(default=None, description="last day on which it is still good")
     flag: str = Field(default="", description="a window that will close unused, and the like")
     go_line: str = Field(default="", description="what to check that morning")
+    sure: Sure | None = Field(default=None, description="how sure it is; null where nothing tells")
     dose: Dose | None = None
     water_mm: float | None = None
     water_text: str = ""

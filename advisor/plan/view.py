@@ -16,10 +16,12 @@ from advisor.conditions.site_weather import SiteWeather
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
 from advisor.plan.restrict import Restriction, bans
+from advisor.plan.sureness import unsure_rain
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.series.ensemble import Ensemble
 from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -45,6 +47,7 @@ class Setting:
     book: Rulebook
     weather: SiteWeather
     now: datetime
+    ensemble: Ensemble | None = None
 
     @cached_property
     def hours(self) -> HourFacts:
@@ -200,7 +203,7 @@ class View:
         return {}
 
     def restrictions(self, product: Product) -> tuple[Restriction, ...]:
-        """What law and the product's label forbid, day by day."""
+        """What law, the product's label and an unsure forecast forbid, day by day."""
         known = self._by_product
         if product.name not in known:
             setting = self.setting
@@ -209,6 +212,7 @@ class View:
                 *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
+                *unsure_rain(setting.ensemble, product, setting.site, setting.days, setting.now),
             )
         return known[product.name]
 

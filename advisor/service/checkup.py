@@ -21,6 +21,7 @@ from advisor.post.secrets import SecretError
 from advisor.post.smtp import SmtpConfig, try_login
 from advisor.service.decide import decide
 from advisor.service.disk import NETWORK_DISKS, disk_kind, free_bytes, nearest
+from advisor.service.ensemble import OFF, ask, wanted
 from advisor.service.folders import Read, database_file
 from advisor.service.health import Clock, Finding, Remembered, State, overdue, recalled
 from advisor.service.places import place_key
@@ -96,6 +97,8 @@ class Checkup:
         with memory:
             fetched, findings = self._forecast(memory)
             yield from findings
+            if fetched and wanted(self.site, self.read.folder):
+                yield self._ensemble(memory)
             plan, finding = self._decided(memory if fetched else None)
         yield finding
         yield from self._mail(plan)
@@ -199,6 +202,21 @@ class Checkup:
             for note in stored.series.notes
         ]
         return True, [Finding("Forecast", State.OK, told), *notes]
+
+    def _ensemble(self, memory: Store) -> Finding:
+        """A remark: without it the digest says less of how sure it is, and is as sound."""
+        try:
+            ask(self.site, self.read.folder, memory, self.now, self.environment)
+        except WeatherError as error:
+            mend = (
+                "The digest goes out without it. Another ensemble_model under [weather] may serve"
+                f' this place; ensemble_model = "{OFF}" asks for none.'
+            )
+            return Finding("Ensemble", State.WARNING, str(error), mend)
+        found = memory.ensemble(place_key(self.site), as_of=self.now)
+        assert found is not None  # what was kept without failure is there
+        told = sentence(f"{found.source.provider} answered with {found.members} members")
+        return Finding("Ensemble", State.OK, told)
 
     def _decided(self, memory: Store | None) -> tuple[Plan | None, Finding]:
         """Decide on what was fetched just now; without that, on what is stored."""

@@ -140,6 +140,16 @@ class WeatherFrom(Table):
         examples=["best_match"],
         description="weather model to take soil values from; best-match asks for all at once",
     )
+    ensemble_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://weather.example.org/v1/ensemble"],
+        description="address of the ensemble service; with base_url alone none is asked",
+    )
+    ensemble_model: Credential | None = Field(
+        default=None,
+        examples=["ecmwf_ifs025_ensemble"],
+        description="ensemble to count by how sure a day is; off asks for none",
+    )
     recorded: Annotated[str, AfterValidator(_folder)] | None = Field(
         default=None,
         examples=["weather"],
