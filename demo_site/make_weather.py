@@ -27,8 +27,8 @@ The dates as constants stand in `making/year.py`, with the courses and storms th
 about. The files have the shape of the open forecast service: instants at the row's time, sums,
 means and gusts over the hour before it, times in Unix seconds, `null` where a forecast says
 nothing. An ensemble of ten goes with each forecast: rain that errs as the forecast's does, each
-by chance of its own. The ten years before, day by day in the shape of the archive service, come from
-`making/past_years.py`; their last 92 days are the recorded ones.
+by chance of its own. The ten years before, day by day in the shape of the archive service, come
+from `making/past_years.py`; their last 92 days are the recorded ones.
 """
 
 from __future__ import annotations

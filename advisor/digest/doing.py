@@ -169,7 +169,6 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
     rows = [
         Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
-        Row("How sure", together.differing((m.label, _sure(m.action)) for m in members)),
         Row(
             "Last good day",
             together.differing((m.label, say.day(m.action.closes)) for m in members),
@@ -185,6 +184,8 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
+    sure = together.apart(((m.label, _sure(m.action)) for m in members), len(members))
+    rows[1:1] = [Row("How sure", text) for text in sure]
     return tuple(row for row in rows if row.text)
 
 

@@ -47,15 +47,16 @@ def how_sure(setting: Setting, choice: Choice) -> Sure | None:
     if found is not None:
         said.append(_by_count(found, wishes))
     if chance is not None:
-        hours = "that day and the next" if choice.task == WATERING else "in those hours"
         shown = show(chance, Kind.FRACTION, setting.site.units)
-        said.append(f"Chance of rain {hours}: at most {shown} in any hour.")
+        hours = "hour to the end of the next day" if choice.task == WATERING else "of those hours"
+        said.append(f"Chance of rain: at most {shown} in any {hours}.")
     if not said:
         return None
     return Sure(
         text=" ".join(said),
         members=found.members if found else None,
         fulfilling=found.fulfilling if found else None,
+        may=found.may if found else None,
         chance=chance,
     )
 
@@ -109,12 +110,14 @@ def _verb(verb: str, rest: str) -> tuple[str, str]:
 
 def _by_count(found: Count, wishes: Sequence[Wish]) -> str:
     """`7 of 10 forecasts leave Thursday dry from 10:00 to 15:00.`"""
-    one = found.fulfilling == 1
+    one = found.may == 1
     phrases = [single if one else several for _, several, single in wishes]
     told = " and ".join(part for part in (", ".join(phrases[:-1]), phrases[-1]) if part)
-    many = str(found.fulfilling or "None")
-    if found.fulfilling and found.known < found.members:
-        many = f"At least {many}"  # what is not known of a member counts against it
+    many = str(found.fulfilling)
+    if found.may > found.fulfilling:
+        many = f"{many} to {found.may}"
+    elif not found.may:
+        many = "None"
     return f"{many} of {found.members} forecasts {told}."
 
 

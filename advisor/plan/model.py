@@ -87,6 +87,9 @@ class Sure(_Part):
     fulfilling: int | None = Field(
         default=None, description="those of them that surely bring what the action needs"
     )
+    may: int | None = Field(
+        default=None, description="the same with those of which it cannot be told"
+    )
     chance: float | None = Field(
         default=None, description="highest chance of rain in an hour of it, 0 to 1"
     )

@@ -46,12 +46,12 @@ class Need:
 
 @dataclass(frozen=True)
 class Count:
-    """Of `members`, those of which all hours are `known`, and those that are `fulfilling`: that
-    surely bring what is needed."""
+    """Of `members`, those that are `fulfilling`, which surely bring what is needed, and those that
+    `may` be: all but the ones that surely do not."""
 
     members: int
-    known: int
     fulfilling: int
+    may: int
 
     @property
     def too_few(self) -> bool:
@@ -61,21 +61,21 @@ class Count:
 def counted(ensemble: Ensemble | None, needs: Sequence[Need], now: datetime) -> Count | None:
     """How many members fulfil all of the needs; None where there are none to count by.
 
-    What cannot be told of a member counts as not fulfilled. With fewer than ten members known over
+    With fewer than ten members known over
     all of the stretches nothing is said.
     """
     if ensemble is None or not needs or now - ensemble.source.fetched_at > STALE_AFTER:
         return None
-    good = np.ones(ensemble.members, dtype=bool)
-    known = good.copy()
+    known = np.ones(ensemble.members, dtype=bool)
+    good, perhaps = known.copy(), known.copy()
     for need in needs:
         totals = ensemble.rain(need.first, need.last)
         known &= np.isfinite(totals.high)
-        at_least = totals.surely_at_least(need.mm)
-        good &= at_least if need.at_least else totals.surely_at_most(need.mm)
+        sure, may = totals.at_least(need.mm) if need.at_least else totals.at_most(need.mm)
+        good, perhaps = good & sure, perhaps & may
     if known.sum() < FEWEST_MEMBERS:
         return None
-    return Count(ensemble.members, int(known.sum()), int(good.sum()))
+    return Count(ensemble.members, int(good.sum()), int(perhaps.sum()))
 
 
 def too_unsure(

@@ -35,13 +35,13 @@ class Totals:
         """Members of which every hour of the stretch is known."""
         return int(np.isfinite(self.high).sum())
 
-    def surely_at_most(self, limit: float) -> NDArray[np.bool_]:
-        """Members that certainly bring no more than `limit`."""
-        return self.high <= limit + 1e-9
+    def at_most(self, limit: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Members that surely, and members that perhaps bring no more than `limit`."""
+        return self.high <= limit + 1e-9, self.low <= limit + 1e-9
 
-    def surely_at_least(self, limit: float) -> NDArray[np.bool_]:
-        """Members that certainly bring `limit` or more."""
-        return self.low >= limit - 1e-9
+    def at_least(self, limit: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Members that surely, and members that perhaps bring `limit` or more."""
+        return self.low >= limit - 1e-9, self.high >= limit - 1e-9
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,7 @@ from advisor.site.place import Mail, Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
+from advisor.weather.ensemble import ENSEMBLE_MODEL
 from advisor.weather.errors import WeatherError
 
 ROOM = 50_000_000
@@ -215,7 +216,9 @@ class Checkup:
             return Finding("Ensemble", State.WARNING, str(error), mend)
         found = memory.ensemble(place_key(self.site), as_of=self.now)
         assert found is not None  # what was kept without failure is there
-        told = sentence(f"{found.source.provider} answered with {found.members} members")
+        model = self.site.weather.ensemble_model or ENSEMBLE_MODEL
+        named = "" if self.site.weather.recorded is not None else f" of {model}"
+        told = sentence(f"{found.source.provider} answered with {found.members} members{named}")
         return Finding("Ensemble", State.OK, told)
 
     def _decided(self, memory: Store | None) -> tuple[Plan | None, Finding]:

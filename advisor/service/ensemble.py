@@ -52,7 +52,8 @@ def ask(
     )
     if site.weather.recorded is not None:
         transport = RecordedEnsembles(folder / site.weather.recorded, now)
-        client = OpenEnsemble(asked_place(site), transport=transport, provider=RECORDED)
+        # The recording has hours of its own, made one by one.
+        client = OpenEnsemble(asked_place(site), transport=transport, provider=RECORDED, step=1)
     store.keep_ensemble(place_key(site), client.fetch(now).ensemble)
 
 

@@ -58,6 +58,8 @@ class OpenEnsemble(Client):
     base_url: str = ENSEMBLE_URL
     model: str = ENSEMBLE_MODEL
     asked: tuple[str, ...] = ASKED
+    step: int | None = None
+    """The model's own step in hours; None: by the model's name."""
 
     def fetch(self, now: datetime) -> FetchedEnsemble:
         """All members from yesterday to twelve days from today. `now` is an instant with its zone.
@@ -107,12 +109,13 @@ class OpenEnsemble(Client):
                 f" least {FEWEST_MEMBERS} are needed to count by."
             )
         out = sum(rows.dropped.values())
-        notes = (f"{out} values of the ensemble could not be true.",) if out else ()
+        what = "1 value" if out == 1 else f"{out} values"
+        notes = (f"{what} of the ensemble could not be true.",) if out else ()
         ensemble = Ensemble(
             datetime.fromtimestamp(rows.times[0] - HOUR, UTC),
             columns,
-            Source(f"{self.provider}, {self.model}", now),
-            SLOW_STEPS.get(self.model, STEP),
+            Source(self.provider, now),
+            self.step or SLOW_STEPS.get(self.model, STEP),
         )
         url = str(base.copy_merge_params(parameters))
         return FetchedEnsemble(ensemble, now, self.provider, url, notes)
