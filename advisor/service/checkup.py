@@ -21,7 +21,7 @@ from advisor.post.secrets import SecretError
 from advisor.post.smtp import SmtpConfig, try_login
 from advisor.service.decide import decide
 from advisor.service.disk import NETWORK_DISKS, disk_kind, free_bytes, nearest
-from advisor.service.ensemble import OFF, ask, wanted
+from advisor.service.ensemble import ask, wanted
 from advisor.service.folders import Read, database_file
 from advisor.service.health import Clock, Finding, Remembered, State, overdue, recalled
 from advisor.service.places import place_key
@@ -29,7 +29,7 @@ from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
 from advisor.service.weather import fetch
-from advisor.site.place import Mail, Site
+from advisor.site.place import OFF, Mail, Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.store.errors import StoreError

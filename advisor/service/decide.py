@@ -9,7 +9,6 @@ from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
 from advisor.plan.recant import announced_hours
-from advisor.service.ensemble import wanted
 from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.site.events import Advised
@@ -66,7 +65,7 @@ def given_for(
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
         announced_hours=announced_hours(sent_before(store, site, now)),
-        ensemble=store.ensemble(place_key(site), as_of=now) if wanted(site, read.folder) else None,
+        ensemble=None if site.weather.no_ensemble else store.ensemble(place_key(site), as_of=now),
     )
     return given, stored.run_id if stored is not None else None
 

@@ -20,9 +20,6 @@ from advisor.weather.ensemble import ENSEMBLE_MODEL, ENSEMBLE_URL, OpenEnsemble
 from advisor.weather.errors import Unreachable, WeatherError
 from advisor.weather.recorded_ensembles import RecordedEnsembles
 
-OFF = "off"
-"""What an owner writes in place of a model to have no ensemble."""
-
 LONGEST_PAUSE = timedelta(days=2)
 """No look lies further ahead than this; one that does was set by a clock that ran ahead."""
 
@@ -32,7 +29,7 @@ NEXT, FAILURES, LAST_ERROR = "ensemble_next", "ensemble_failures", "ensemble_err
 
 def wanted(site: Site, folder: Path) -> bool:
     """Whether there is an ensemble to ask for: the owner wants one, and an address is known."""
-    if (site.weather.ensemble_model or "").lower() == OFF:
+    if site.weather.no_ensemble:
         return False
     if site.weather.recorded is not None:
         return RecordedEnsembles.are_in(folder / site.weather.recorded)

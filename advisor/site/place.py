@@ -113,6 +113,10 @@ class DigestTimes(Table):
     )
 
 
+OFF = "off"
+"""What an owner writes in place of a model to have no ensemble."""
+
+
 class WeatherFrom(Table):
     """Where forecasts come from; all optional."""
 
@@ -155,6 +159,11 @@ class WeatherFrom(Table):
         examples=["weather"],
         description="folder of recorded weather in the site's folder, in place of a service",
     )
+
+    @property
+    def no_ensemble(self) -> bool:
+        """Whether the owner wants none."""
+        return (self.ensemble_model or "").casefold() == OFF
 
 
 class Mail(Table):
