@@ -97,9 +97,7 @@ def too_unsure(
         first = max(midnight(day, zone), now)
         need = Need(first, midnight(day + timedelta(length), zone), mm)
         found = counted(ensemble, [need], now)
-        if found is None:
-            break  # it reaches no further
-        held[i] = found.too_few
+        held[i] = found is not None and found.too_few
     return held
 
 

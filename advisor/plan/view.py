@@ -58,6 +58,19 @@ class Setting:
         back = self.today - LONGEST_HOURS // 24
         return hour_facts(self.weather, self.site.place, max(0, back), self.end)
 
+    def unsure(self, product: Product) -> tuple[Restriction, ...]:
+        """Days on which too few forecasts of the ensemble spare a product. What a plan does never
+        changes them."""
+        if product.name not in self._unsure:
+            self._unsure[product.name] = tuple(
+                unsure_rain(self.ensemble, product, self.site, self.days, self.now)
+            )
+        return self._unsure[product.name]
+
+    @cached_property
+    def _unsure(self) -> dict[str, tuple[Restriction, ...]]:
+        return {}
+
     @property
     def days(self) -> list[date]:
         return self.weather.daily.days
@@ -224,7 +237,7 @@ class View:
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
                 *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
-                *unsure_rain(setting.ensemble, product, setting.site, setting.days, setting.now),
+                *setting.unsure(product),
             )
         return known[product.name]
 
