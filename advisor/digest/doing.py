@@ -192,7 +192,13 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
+    sure = together.apart(((m.label, _sure(m.action)) for m in members), len(members))
+    rows[1:1] = [Row("How sure", text) for text in sure]
     return tuple(row for row in rows if row.text)
+
+
+def _sure(action: Action) -> str:
+    return action.sure.text if action.sure is not None else ""
 
 
 def _burn(action: Action) -> str:

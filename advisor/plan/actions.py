@@ -6,6 +6,7 @@ from datetime import date
 
 from advisor.plan.choice import Choice, Walk, by_lawn
 from advisor.plan.go_line import go_line
+from advisor.plan.how_sure import how_sure
 from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
@@ -53,9 +54,9 @@ def do(setting: Setting, choice: Choice) -> Action:
         end=end,
         closes=closes if choice.task != WATERING else None,
         go_line=go_line(choice, setting, go_words(setting.site, choice.lawn, choice.product)),
-        # How sure the day is (chances of rain, members of an ensemble) is told from here on.
         chosen=why_chosen(choice),
         second=_second(setting, choice),
+        sure=how_sure(setting, choice),
         dose=dose,
         product_why=choice.measured.why if choice.measured else (),
         burn=choice.measured.burn if choice.measured else None,

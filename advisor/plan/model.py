@@ -110,6 +110,22 @@ class SecondChoice(_Part):
     text: str = Field(description="the same in words, or why there is none")
 
 
+class Sure(_Part):
+    """How sure the weather is that an action needs."""
+
+    text: str = Field(description="the same as a sentence, for people")
+    members: int | None = Field(default=None, description="forecasts of the ensemble")
+    fulfilling: int | None = Field(
+        default=None, description="those of them that surely bring what the action needs"
+    )
+    may: int | None = Field(
+        default=None, description="the same with those of which it cannot be told"
+    )
+    chance: float | None = Field(
+        default=None, description="highest chance of rain in an hour of it, 0 to 1"
+    )
+
+
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
@@ -132,6 +148,7 @@ class Action(_Part):
         default=(), description="why this day, before what, these hours: the day's reason first"
     )
     second: SecondChoice | None = Field(default=None, description="null for what waits")
+    sure: Sure | None = Field(default=None, description="how sure it is; null where nothing tells")
     dose: Dose | None = None
     product_why: tuple[str, ...] = Field(
         default=(),

@@ -67,6 +67,7 @@ def given_for(
         past=store.past_years(place_key(site), as_of=now),
         watches=remembered(site, store),
         announced_hours=announced_hours(sent_before(store, site, now)),
+        ensemble=None if site.weather.no_ensemble else store.ensemble(place_key(site), as_of=now),
     )
     return given, stored.run_id if stored is not None else None
 

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from advisor.service.archive import look_up
+from advisor.service.ensemble import ask_if_due
 from advisor.service.places import place_key
 from advisor.service.provider import asked_place, weather_key
 from advisor.service.watches import look_out
@@ -35,8 +36,8 @@ def refresh(
 ) -> str:
     """Bring the store up to date for `now`; return a sentence on what failed, or the empty text.
 
-    A failure is no exception: what is stored goes on serving, with its age. Past weather is looked
-    up behind the forecast, and a failure of that is not told here.
+    A failure is no exception: what is stored goes on serving, with its age. The ensemble and past
+    weather are looked up behind the forecast, and a failure of those is not told here.
     """
     held = store.newest_fetch(place_key(site), now)
     if held is None or now - held >= FRESH_FOR:
@@ -44,6 +45,7 @@ def refresh(
             fetch(site, folder, store, now, environment)
         except WeatherError as error:
             return str(error)
+    ask_if_due(site, folder, store, now, environment)
     look_up(site, folder, store, now, environment)
     return ""
 

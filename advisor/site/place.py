@@ -125,6 +125,10 @@ class DigestTimes(Table):
     )
 
 
+OFF = "off"
+"""What an owner writes in place of a model to have no ensemble."""
+
+
 class WeatherFrom(Table):
     """Where forecasts come from; all optional."""
 
@@ -152,6 +156,16 @@ class WeatherFrom(Table):
         examples=["best_match"],
         description="weather model to take soil values from; best-match asks for all at once",
     )
+    ensemble_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://weather.example.org/v1/ensemble"],
+        description="address of the ensemble service; with base_url alone none is asked",
+    )
+    ensemble_model: Credential | None = Field(
+        default=None,
+        examples=["ecmwf_ifs025_ensemble"],
+        description="ensemble to count by how sure a day is; off asks for none",
+    )
     watches: Literal["us-national-service"] | None = Field(
         default=None,
         examples=["us-national-service"],
@@ -162,6 +176,11 @@ class WeatherFrom(Table):
         examples=["weather"],
         description="folder of recorded weather in the site's folder, in place of a service",
     )
+
+    @property
+    def no_ensemble(self) -> bool:
+        """Whether the owner wants none."""
+        return (self.ensemble_model or "").casefold() == OFF
 
 
 class Mail(Table):
