@@ -138,7 +138,7 @@ def _with_product(
         now,
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
-        free=view.free_hours(names, day, rule),
+        free=view.work_hours(names, day, rule),
         announced=announced,
     )
     if stretch is None:
