@@ -268,6 +268,9 @@ def _why_not(view: View, product: Product, day: int, found: Refusal | None) -> s
             return restriction.sentence
     for name in sorted(view.names(product)):
         for rule, verdicts in view.holds(name):
-            if view.holding(verdicts, name)[day]:
+            if not view.holding(verdicts, name)[day]:
+                continue
+            if verdicts.yes[day]:
                 return view.explain(rule, day).sentence
+            return f"it cannot be told whether “{rule.name.replace('-', ' ')}” holds."
     return "no dry and calm hours for it that day."
