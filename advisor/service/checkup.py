@@ -27,6 +27,7 @@ from advisor.service.places import place_key
 from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
+from advisor.service.watches import looked_out
 from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
 from advisor.site.problem import Problem
@@ -96,6 +97,7 @@ class Checkup:
         with memory:
             fetched, findings = self._forecast(memory)
             yield from findings
+            yield from looked_out(self.site, memory)
             plan, finding = self._decided(memory if fetched else None)
         yield finding
         yield from self._mail(plan)
