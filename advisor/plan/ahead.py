@@ -7,8 +7,8 @@ degree-days, soil and grass stand today, and from how differently the years went
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -129,7 +129,7 @@ def _following(
     due = np.zeros_like(alone.open)
     days = np.arange(alone.open.shape[1])
     for season in firsts:
-        done = (season.opens if season.opened is None else np.full_like(season.opens, season.opened))
+        done = season.opens if season.opened is None else np.full_like(season.opens, season.opened)
         since = days - today - np.where(np.isfinite(done), done, -np.inf)[:, np.newaxis]
         due |= (since >= after[0]) & (since <= after[1])
     return Opened(alone.open & due, alone.told)
@@ -243,6 +243,3 @@ class _Lawn:
             for (rule, task), alone in self.found.alone.items()
             if not alone.open.any() and not alone.told[:, self.found.today :].all(axis=1).any()
         )
-
-
-Choose = Callable[[str], str]

@@ -1,4 +1,4 @@
-"""Turns of the season that are no windows: frost, dormancy, heat, and the seasons that law closes."""
+"""Turns of the season that are no windows: frost, dormancy, heat, and what law closes."""
 
 from __future__ import annotations
 
@@ -72,7 +72,9 @@ def _mark(
             key=lambda pair: pair[0].likely,
         )
     ]
-    return Mark(name=name, title=title, starts=begins, ends=over, text=f"{title}: {'; '.join(said)}.")
+    return Mark(
+        name=name, title=title, starts=begins, ends=over, text=f"{title}: {'; '.join(said)}."
+    )
 
 
 def _usual(season: SeasonDays) -> bool:

@@ -10,8 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from advisor.plan.model import SiteName
 
 Standing = Literal["open", "forecast", "coming", "seldom"]
-"""`open`: it is open today. `forecast`: the forecast already shows its day. `coming`: by past years.
-`seldom`: by past years, in fewer than half of which it came."""
+"""`open`: it is open today. `forecast`: the forecast already shows its day. `coming`: by past
+years. `seldom`: by past years, in fewer than half of which it came."""
 
 
 class _Part(BaseModel):
@@ -85,7 +85,9 @@ class LawnAhead(_Part):
     title: str
     grass: str
     windows: tuple[Window, ...] = Field(description="by likely date")
-    perhaps: tuple[Window, ...] = Field(description="windows that first want something seen or done")
+    perhaps: tuple[Window, ...] = Field(
+        description="windows that first want something seen or done"
+    )
     marks: tuple[Mark, ...]
     closed: tuple[Closed, ...]
     silent: tuple[str, ...] = Field(description="rules of which the past tells nothing, and why")

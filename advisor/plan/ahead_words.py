@@ -12,6 +12,16 @@ from advisor.site.words import SIGHTINGS
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
+SEEN = {
+    "pale": "pale grass",
+    "thin": "thin places",
+    "dry-spots": "dry spots",
+    "broad-leaved-weeds": "broad-leaved weeds",
+}
+DONE = {"pre-emergent": "barrier", "overseed": "seed"}
+"""Deeds and sightings that read otherwise than their names."""
+
+
 def date_text(day: date, units: str, beside: date | None = None) -> str:
     """A date without its weekday, which means nothing a season ahead; with its year where that is
     not the year of `beside`."""
@@ -43,14 +53,14 @@ def sure_text(dates: Dates) -> str:
 
 def wants_text(wants: tuple[str, ...]) -> str:
     """What a window first wants, as a clause."""
-    seen = [want.replace("-", " ") for want in wants if want in SIGHTINGS]
-    done = [want.replace("-", " ") for want in wants if want not in SIGHTINGS]
+    seen = [SEEN.get(want, want.replace("-", " ")) for want in wants if want in SIGHTINGS]
+    done = [DONE.get(want, want.replace("-", " ")) for want in wants if want not in SIGHTINGS]
     parts = []
     if seen:
-        parts.append(f"only where you log that you see: {', '.join(seen)}")
+        parts.append(f"where you see {' or '.join(seen)}")
     if done:
-        parts.append(f"only after {' and '.join(done)} has been done and logged")
-    return " and ".join(parts)
+        parts.append(f"after the first {' or '.join(done)}")
+    return f"only {' and '.join(parts)}, and log it"
 
 
 def window_text(window: Window, units: str) -> str:
@@ -72,7 +82,8 @@ def window_text(window: Window, units: str) -> str:
     if window.standing == "coming" and window.opened is not None:
         said += f" It was open from {date_text(window.opened, units)}, and may open again."
     if window.wants:
-        said += f" {wants_text(window.wants).capitalize()}."
+        wants = wants_text(window.wants)
+        said += f" {wants[:1].upper()}{wants[1:]}."
     return said
 
 

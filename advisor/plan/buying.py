@@ -77,7 +77,7 @@ def show_bag(product: Product, units: str) -> str:
     """What one bag or bottle holds, or nothing where the shelf does not say."""
     if product.bag is None:
         return ""
-    return show(product.bag.value, product.bag.kind, units)
+    return show(product.bag.value, product.bag.kind, units).replace(".0 ", " ")
 
 
 def shopping(lawns: Sequence[LawnAhead], shelf: Shelf, units: str) -> tuple[Shopping, ...]:

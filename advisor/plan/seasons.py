@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,14 +39,15 @@ class SeasonDays:
 
     `opens` and `closes` are its first and last open day, shape (futures,): infinite where a future
     has none, NaN where the past does not tell. `now`: it is open today. `opened`: a day before
-    today (negative) on which this instance was first open, if it was. `end`: the day that the next
-    instance's part of the year begins.
+    today (negative) on which this instance was first open, if it was. From `begin` up to `end` is
+    its part of the year.
     """
 
     opens: Floats
     closes: Floats
     now: bool
     opened: int | None
+    begin: int
     end: int
 
 
@@ -58,9 +60,7 @@ def seasons(open_: Bools, told: Bools, today: int) -> list[SeasonDays]:
     ]
 
 
-def instances(
-    open_: Bools, told: Bools, today: int
-) -> list[tuple[SeasonDays | None, SeasonDays]]:
+def instances(open_: Bools, told: Bools, today: int) -> list[tuple[SeasonDays | None, SeasonDays]]:
     """The seasons of a window, in the order of the year from today on.
 
     Parameters
@@ -84,7 +84,7 @@ def instances(
     cuts = sorted(_cut(share, end, start) for (_, end), (start, _) in _neighbours(cores))
     edges = [*cuts, cuts[0] + YEAR]
     found: list[tuple[SeasonDays | None, SeasonDays]] = []
-    for begin, end in zip(edges, edges[1:], strict=False):
+    for begin, end in pairwise(edges):
         last = end >= YEAR + cuts[0] and cuts[0] > 0
         rest = _instance(open_, told, today, begin - YEAR, cuts[0]) if last else None
         found.append((rest, _instance(open_, told, today, begin, min(end, FUTURE))))
@@ -107,11 +107,12 @@ def _instance(open_: Bools, told: Bools, today: int, begin: int, end: int) -> Se
     unknown = ~told[:, today + first : today + end]
     usual = here.mean(axis=0) >= CORE * max(here.mean(axis=0).max(initial=0.0), 1e-9)
     lost = ~any_open & (unknown & usual).any(axis=1)
-    before = np.flatnonzero(open_[0, max(0, today + begin) : today]) if begin < 0 else []
-    opened = int(before[0]) + max(0, today + begin) - today if len(before) else None
+    since = max(0, today + min(begin, 0))
+    before = np.flatnonzero(open_[0, since:today]) if begin < 0 else np.zeros(0, dtype=np.intp)
+    opened = int(before[0]) + since - today if len(before) else None
     return SeasonDays(
         np.where(lost, np.nan, opens), np.where(lost, np.nan, closes),
-        first == 0 and bool(here[:, :1].all() and here.size), opened, end,
+        first == 0 and bool(here[:, :1].all() and here.size), opened, first, end,
     )  # fmt: skip
 
 
@@ -146,7 +147,7 @@ def _neighbours(
     cores: list[tuple[int, int]],
 ) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
     """Each busy part with the next one, the last with the first of the next year."""
-    yield from zip(cores, cores[1:], strict=False)
+    yield from pairwise(cores)
     start, end = cores[0]
     yield cores[-1], (start + YEAR, end + YEAR)
 
