@@ -1,9 +1,10 @@
-"""The season ahead in the words of its reader: rows that the text, the page and the picture share."""
+"""The season ahead in its reader's words: rows that the text, the page and the picture share."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 
 from advisor.digest.clean import cleaned
 from advisor.digest.words import day_text, name_text, sentence
@@ -11,6 +12,9 @@ from advisor.plan.ahead_model import Ahead, LawnAhead, Window
 from advisor.plan.ahead_words import date_text, range_text, sure_text, wants_text
 
 OPEN_NOW = "open"
+
+_YEAR_SAID = timedelta(days=183)
+"""So far ahead, a date of next year says so."""
 
 
 @dataclass(frozen=True)
@@ -124,6 +128,8 @@ def _window(window: Window, ahead: Ahead) -> WindowRow:
 def _more(window: Window, ahead: Ahead) -> Iterator[str]:
     if window.wants:
         yield sentence(wants_text(window.wants))
+    if window.opens.likely - ahead.on > _YEAR_SAID and window.opens.likely.year != ahead.on.year:
+        yield f"In {window.opens.likely.year}."
     if window.standing == "seldom":
         yield f"It came in only {window.opens.came} of {window.opens.years} years."
     if window.last_done is not None:

@@ -157,6 +157,7 @@ class _Lawn:
             ),
             key=lambda window: (window.opens.likely, window.title),
         )
+        windows = list(self._bought(windows))
         return LawnAhead(
             name=lawn.name,
             title=lawn.shown,
@@ -205,13 +206,20 @@ class _Lawn:
             wants=wants,
             text="",
         )
-        buy = None
-        if not wants and made.standing != "seldom":
-            buy = purchase(
-                made, self.found.lawn, self.given, self.counted, self.today, self.hooks.look_for
+        return made.model_copy(update={"text": window_text(made, self.given.site.units)})
+
+    def _bought(self, windows: Sequence[Window]) -> Iterator[Window]:
+        """Windows by date, each with what it wants from the shop once those before it have had
+        theirs."""
+        counted = self.counted
+        for window in windows:
+            if window.wants or window.standing == "seldom":
+                yield window
+                continue
+            buy, counted = purchase(
+                window, self.found.lawn, self.given, counted, self.today, self.hooks.look_for
             )
-        text = window_text(made, self.given.site.units)
-        return made.model_copy(update={"text": text, "buy": buy})
+            yield window.model_copy(update={"buy": buy})
 
     @staticmethod
     def _closes(season: SeasonDays) -> bool:

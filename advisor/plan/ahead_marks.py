@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.ahead_model import Closed, Dates, Mark
-from advisor.plan.ahead_words import dates_text
+from advisor.plan.ahead_words import date_text, dates_text
 from advisor.plan.lawn_futures import LawnFutures
 from advisor.plan.seasons import YEAR, SeasonDays, instances
 from advisor.plan.spread import Spread, spread
@@ -72,9 +72,19 @@ def _mark(
             key=lambda pair: pair[0].likely,
         )
     ]
-    return Mark(
-        name=name, title=title, starts=begins, ends=over, text=f"{title}: {'; '.join(said)}."
-    )
+    text = f"{title}: {'; '.join(said)}."
+    if under_way and last is whole and rest is not None:
+        text += _perhaps_again(rest, dated, units)
+    return Mark(name=name, title=title, starts=begins, ends=over, text=text)
+
+
+def _perhaps_again(rest: SeasonDays, dated: Dated, units: str) -> str:
+    """That what seems over for this time came again in some years, and until when."""
+    over = dated(spread(rest.closes))
+    if over is None:
+        return ""
+    years = f"{over.came} of {over.years} years"
+    return f" In {years} it came once more from now, until {date_text(over.latest, units)}."
 
 
 def _usual(season: SeasonDays) -> bool:

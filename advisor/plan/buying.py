@@ -11,6 +11,7 @@ from advisor.plan.ahead_words import date_text
 from advisor.plan.compose import Given
 from advisor.plan.dose import Refusal, measure
 from advisor.series.quantity import Kind, show
+from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product, Shelf
 from advisor.site.sums import Sums
@@ -44,8 +45,12 @@ def plain_class(task: str, lawn: Lawn) -> str:
 
 def purchase(
     window: Window, lawn: Lawn, given: Given, counted: Sums, today: date, look_for: Look
-) -> Purchase:
-    """What a window wants, and by when: for the dose as it would be measured on its likely day."""
+) -> tuple[Purchase, Sums]:
+    """What a window wants, and by when: for the dose as it would be measured on its likely day.
+
+    Returned too are the sums with that dose in them, so that a later window of the year is measured
+    by what this one leaves.
+    """
     by = max(today, window.opens.earliest - BEFORE)
     units, task = given.site.units, window.task
     when = "now" if by == today else f"by {date_text(by, units, today)}"
@@ -60,17 +65,32 @@ def purchase(
         dose = measured.dose
         bag = show_bag(product, units)
         held = f"; a full one holds {bag}" if bag else ""
-        return Purchase(
-            by=by, product=product.name, title=product.shown,
-            amount=dose.amount, amount_unit=dose.amount_unit, amount_text=dose.amount_text,
+        planned = Event(
+            day=max(today, window.opens.likely),
+            lawn=lawn.name,
+            tasks=tasks_of(product, given.shelf),
+            product=product.name,
+            grams_per_m2=measured.grams_per_m2,
+            certainty=Certainty.PLANNED,
+            text=f"foreseen: {dose.amount_text} of {product.name}",
+        )
+        bought = Purchase(
+            by=by,
+            product=product.name,
+            title=product.shown,
+            amount=dose.amount,
+            amount_unit=dose.amount_unit,
+            amount_text=dose.amount_text,
             bag_text=bag,
             text=f"Have {dose.amount_text} of {product.shown} {when}{held}.",
-        )  # fmt: skip
-    wanted = look_for(task, lawn)
-    return Purchase(
-        by=by, product=None, title=wanted,
-        text=f"Nothing on the shelf serves it. Look for {wanted}, {when}.",
-    )  # fmt: skip
+        )
+        return bought, counted.with_planned(planned)
+    return _nothing_on_shelf(by, when, look_for(task, lawn)), counted
+
+
+def _nothing_on_shelf(by: date, when: str, wanted: str) -> Purchase:
+    text = f"Nothing on the shelf can be dosed for it. Look for {wanted}, {when}."
+    return Purchase(by=by, product=None, title=wanted, text=text)
 
 
 def show_bag(product: Product, units: str) -> str:

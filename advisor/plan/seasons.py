@@ -54,14 +54,15 @@ class SeasonDays:
 def seasons(open_: Bools, told: Bools, today: int) -> list[SeasonDays]:
     """The seasons of a window, each as it comes next: the one that is under way, or still to come
     this time, else the next one. Parameters are those of `instances`."""
-    return [
+    coming = (
         rest if rest is not None and (rest.now or _most(rest.opens)) else whole
         for rest, whole in instances(open_, told, today)
-    ]
+    )
+    return sorted(coming, key=lambda season: season.begin)
 
 
 def instances(open_: Bools, told: Bools, today: int) -> list[tuple[SeasonDays | None, SeasonDays]]:
-    """The seasons of a window, in the order of the year from today on.
+    """The seasons of a window; the one whose part of the year today lies in comes last.
 
     Parameters
     ----------
