@@ -12,9 +12,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisor.digest.ahead_view import SeasonView, season_view
+from advisor.digest.clean import clean_text
 from advisor.digest.drawing import Drawing
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Mark, Window
 from advisor.plan.ahead_words import date_text, dates_text, range_text
+
+LONGEST_TITLE = 40
+"""Characters of a lawn's title that a phone has room for."""
 
 MONTHS = 13
 """Months from the one of today on: a year, whatever its day."""
@@ -44,15 +48,19 @@ _NARROW = _Size(360, 6, 6, 46, 14, 13.5, 12, above=True)
 @dataclass(frozen=True)
 class _Row:
     """One row: `opens` with a band from first to last and a stroke at the likely day, `until` the
-    end of its bar; `closed` a hatched stretch instead."""
+    end of its bar; `closed` hatched stretches instead."""
 
     label: str
     said: str
     ink: str
     opens: tuple[date, date, date] | None = None
     until: date | None = None
-    closed: tuple[date, date] | None = None
+    closed: tuple[tuple[date, date], ...] = ()
     note: str = ""
+
+    @property
+    def begins(self) -> date:
+        return self.opens[0] if self.opens else self.closed[0][0]
 
 
 def wide(ahead: Ahead) -> Drawing:
@@ -75,7 +83,9 @@ def _draw(ahead: Ahead, size: _Size) -> Drawing:
     axis.months(drawing)
     y = 34.0
     for title, rows in groups:
-        drawing.text(6, y + head * 0.62, title, size=size.type + 2, bold=True)
+        drawing.text(
+            6, y + head * 0.62, clean_text(title, LONGEST_TITLE), size=size.type + 2, bold=True
+        )
         y += head
         for row in rows:
             _row(drawing, axis, size, y, row)
@@ -139,7 +149,7 @@ def _month(day: date, later: int) -> date:
 
 
 def _row(drawing: Drawing, axis: _Axis, size: _Size, y: float, row: _Row) -> None:
-    middle = y + (size.row - 13 if size.above else size.row / 2)
+    middle = y + (27 if size.above else size.row / 2)
     top = middle - size.band / 2
     if size.above:
         drawing.text(6, y + 14, row.label, size=size.type)
@@ -147,8 +157,8 @@ def _row(drawing: Drawing, axis: _Axis, size: _Size, y: float, row: _Row) -> Non
     else:
         drawing.text(18, middle + 5, row.label, size=size.type)
     end = axis.x(axis.first)
-    if row.closed is not None:
-        end = _hatched(drawing, axis, top, size.band, row)
+    for first, last in row.closed:
+        end = _hatched(drawing, axis, (first, last), top, size.band, row.note)
     if row.opens is not None:
         end = _opening(drawing, axis, middle, size.band, row)
     if not size.above:
@@ -158,9 +168,13 @@ def _row(drawing: Drawing, axis: _Axis, size: _Size, y: float, row: _Row) -> Non
         if room >= wanted:
             drawing.text(end + 8, middle + 4.5, row.said, ink="faint", size=size.small)
         else:
-            begins = axis.x(min(filter(None, (row.closed or row.opens or (axis.last,))[:1])))
             drawing.text(
-                begins - 8, middle + 4.5, row.said, ink="faint", size=size.small, anchor="end"
+                axis.x(row.begins) - 8,
+                middle + 4.5,
+                row.said,
+                ink="faint",
+                size=size.small,
+                anchor="end",
             )
 
 
@@ -178,10 +192,12 @@ def _opening(drawing: Drawing, axis: _Axis, middle: float, band: float, row: _Ro
     return end
 
 
-def _hatched(drawing: Drawing, axis: _Axis, top: float, band: float, row: _Row) -> float:
-    assert row.closed is not None
-    left, right = axis.x(row.closed[0]), axis.x(row.closed[1] + timedelta(1))
-    drawing.rect(left, top, right - left, band, "grid", row.note)
+def _hatched(
+    drawing: Drawing, axis: _Axis, span: tuple[date, date], top: float, band: float, note: str
+) -> float:
+    """A stretch that law closes; returns where it ends."""
+    left, right = axis.x(span[0]), axis.x(span[1] + timedelta(1))
+    drawing.rect(left, top, right - left, band, "grid", note)
     x = left
     while x + 4 < right:
         run = min(band, right - x)
@@ -196,11 +212,15 @@ def _rows(lawn: LawnAhead, ahead: Ahead) -> Iterator[_Row]:
         yield _of_window(window, ahead)
     for mark in lawn.marks:
         yield from _of_mark(mark, ahead)
-    for closed in lawn.closed:
-        said = f"{date_text(closed.first, units)} to {date_text(closed.last, units)}"
+    for nutrients in dict.fromkeys(closed.nutrients for closed in lawn.closed):
+        spans = [closed for closed in lawn.closed if closed.nutrients == nutrients]
+        dates = ", ".join(
+            f"{date_text(one.first, units)} to {date_text(one.last, units)}" for one in spans
+        )
         yield _Row(
-            f"No {' or '.join(closed.nutrients)}", said, "faint",
-            closed=(closed.first, closed.last), note=f"{closed.title}: {said}",
+            f"No {' or '.join(nutrients)}", "closed by law", "faint",
+            closed=tuple((one.first, one.last) for one in spans),
+            note=f"{', '.join(dict.fromkeys(one.title for one in spans))}: {dates}",
         )  # fmt: skip
 
 

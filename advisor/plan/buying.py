@@ -64,7 +64,7 @@ def purchase(
             continue
         dose = measured.dose
         bag = show_bag(product, units)
-        held = f"; a full one holds {bag}" if bag else ""
+        held = f"; a full {packed(product)} holds {bag}" if bag else ""
         planned = Event(
             day=max(today, window.opens.likely),
             lawn=lawn.name,
@@ -91,6 +91,11 @@ def purchase(
 def _nothing_on_shelf(by: date, when: str, wanted: str) -> Purchase:
     text = f"Nothing on the shelf can be dosed for it. Look for {wanted}, {when}."
     return Purchase(by=by, product=None, title=wanted, text=text)
+
+
+def packed(product: Product) -> str:
+    """What it is sold in."""
+    return "bottle" if product.form == "liquid" else "bag"
 
 
 def show_bag(product: Product, units: str) -> str:
@@ -137,5 +142,4 @@ def _bags(product: Product, total: float, units: str) -> str:
     if holds is None or not holds > 0:
         return ""
     number = math.ceil(total / holds - 1e-9)
-    packed = "bottle" if product.form == "liquid" else "bag"
-    return f"{number} {packed}{'' if number == 1 else 's'} of {show_bag(product, units)}"
+    return f"{number} {packed(product)}{'' if number == 1 else 's'} of {show_bag(product, units)}"
