@@ -38,6 +38,7 @@ def parser() -> argparse.ArgumentParser:
         description="Read site, shelf, journal, rules and trials, and show every problem with its"
         " file and line.")  # fmt: skip
     _site(check)
+    check.add_argument("--law", action="store_true", help="tell the local law as understood")
 
     digest = commands.add_parser("digest", help="decide, and show or send the digest",
         description="Decide for a moment and print the digest, write it as files, or send it. Only"
@@ -110,6 +111,9 @@ def parser() -> argparse.ArgumentParser:
         " to mend.")  # fmt: skip
     _site(doctor)
     doctor.add_argument("--json", action="store_true", help="as JSON")
+    _catchcan(commands.add_parser("catchcan", help="measure what sprinklers bring, and how evenly",
+        description="The rate and evenness of a sprinkler zone, from cans set out on the grass,"
+        " with the lines for site.toml."))  # fmt: skip
     return top
 
 
@@ -122,6 +126,24 @@ def _ahead(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     ahead.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day's morning")
     ahead.add_argument("--json", action="store_true", help="as JSON")
     ahead.add_argument("--out", metavar="DIR", help="write ahead.html and ahead.svg, a picture")
+
+
+def _catchcan(command: argparse.ArgumentParser) -> None:
+    add = command.add_argument
+    add("catches", metavar="CATCH", nargs="*",
+        help="what each can caught, in mL or with a unit; SITE may come first")  # fmt: skip
+    add("--minutes", required=True, metavar="MINUTES", help="how long the zone ran")
+    opening = command.add_mutually_exclusive_group(required=True)
+    opening.add_argument("--diameter", metavar="LENGTH", help='of a can\'s opening, as "3 in"')
+    opening.add_argument("--area", metavar="AREA", help='of a can\'s opening, as "16.5 in2"')
+    add("--file", metavar="FILE", help="a file of catches; - reads what is piped in")
+    add("--lawn", metavar="LAWN", default="", help="the lawn, for its soil")
+    add("--zone", metavar="NAME", default="main", help="what to call the zone")
+    add("--wind", metavar="SPEED", help='wind during the test, as "3 mph"')
+    add("--depth", metavar="WATER", help='tell the minutes for it, as "0.5 in"')
+    add("--units", choices=("us", "metric"), help="how to write numbers; the site's own")
+    add("--json", action="store_true", help="as JSON")
+    _state(command)
 
 
 def _site(command: argparse.ArgumentParser) -> None:
@@ -163,6 +185,9 @@ def _parsed(words: Sequence[str] | None) -> argparse.Namespace:
     arguments, left = top.parse_known_args(words)
     if len(left) == 1 and getattr(arguments, "rule", None) == "" and left[0][:1] != "-":
         arguments.rule = left.pop()
+    if hasattr(arguments, "catches") and not any(word[:1] == "-" for word in left):
+        # Nor would it look there for numbers after the site's folder and options.
+        arguments.catches, left = [*arguments.catches, *left], []
     if left:
         top.error(f"unrecognized arguments: {' '.join(left)}")
     return arguments

@@ -182,9 +182,22 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
             together.differing((n, ", ".join(one.text for one in d.delivers)) for n, d in doses),
         ),
     ]
+    rows += [
+        Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
+        Row("Chosen", together.differing((m.label, _why(m.action)) for m in members)),
+    ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
     return tuple(row for row in rows if row.text)
+
+
+def _burn(action: Action) -> str:
+    return action.burn.text if action.burn is not None else ""
+
+
+def _why(action: Action) -> str:
+    """Why this product: one sentence; the document has the others."""
+    return action.product_why[0] if action.product_why else ""
 
 
 def _shared(say: Saying, members: list[_Member], told: list[_Member]) -> tuple[str, ...]:

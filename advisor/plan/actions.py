@@ -8,6 +8,7 @@ from advisor.plan.choice import Choice, Walk, by_lawn
 from advisor.plan.model import Action, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
+from advisor.plan.restrict import go_words
 from advisor.plan.view import Setting, View
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.series.quantity import Kind, show
@@ -49,8 +50,10 @@ def do(setting: Setting, choice: Choice) -> Action:
         start=start,
         end=end,
         closes=closes if choice.task != WATERING else None,
-        go_line=_go_line(choice, units),
+        go_line=_go_line(choice, units, setting),
         dose=dose,
+        product_why=choice.measured.why if choice.measured else (),
+        burn=choice.measured.burn if choice.measured else None,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
         water_text=water_text,
         cautions=tuple(cautions),
@@ -58,7 +61,7 @@ def do(setting: Setting, choice: Choice) -> Action:
     )
 
 
-def _go_line(choice: Choice, units: str) -> str:
+def _go_line(choice: Choice, units: str, setting: Setting) -> str:
     """What to check that morning before starting."""
     if choice.task == WATERING:
         return "Leave it if more than a quarter of this fell since this page was written."
@@ -68,6 +71,7 @@ def _go_line(choice: Choice, units: str) -> str:
         parts.append(f"wind under {show(product.wind_max_m_s, Kind.SPEED, units)}")
     if product is not None and product.air_max_c is not None:
         parts.append(f"air under {show(product.air_max_c, Kind.TEMPERATURE, units)}")
+    parts += go_words(setting.site, choice.lawn, product)
     parts.append("grass dry and not frosted, soil firm underfoot")
     return "Go only with " + ", ".join(parts) + "."
 

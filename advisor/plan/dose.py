@@ -10,7 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from advisor.plan.model import Delivery, Dose
+from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
+from advisor.plan.staining import staining_step
 from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
@@ -23,7 +25,11 @@ LEAST_SHARE = 0.5
 """Less than this share of a full dose is not worth a trip [judgement]."""
 
 LABEL_RATE = "the label's rate"
-AT_ONCE = ("the limit for nitrogen at once", "the limit for quick nitrogen at once")
+AT_ONCE = (
+    "the limit for nitrogen at once",
+    "the limit for quick nitrogen at once",
+    PHOSPHATE_AT_ONCE,
+)
 
 
 @dataclass(frozen=True)
@@ -36,10 +42,13 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be."""
+    """A dose with the event that putting it down would be; once a day is chosen for it, with why
+    it is this product and how likely it burns."""
 
     dose: Dose
     grams_per_m2: dict[str, float]
+    why: tuple[str, ...] = ()
+    burn: Burn | None = None
 
 
 def measure(
@@ -101,6 +110,7 @@ def _limits(
         else:
             left = max(0.0, lawn.nitrogen_limit_g_m2 - used)
             yield left / nitrogen, "the year's limit for nitrogen"
+    yield from law_limits(product, lawn, sums.site, sums, day)
     for active in product.actives:
         _, used = sums.total(lawn.name, active, day.year)
         if math.isinf(used):
@@ -229,6 +239,7 @@ def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tu
             f"Leave out the setback of {show(lawn.setback_m2, Kind.AREA, site.units)} from water;"
             " it is not in the dose."
         )
+    steps += keep_away(site, lawn)
     if product.form == "granular":
         steps.append(
             f"Two passes at right angles, {half} each at half rate; keep the last handful of each"
@@ -240,6 +251,7 @@ def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tu
         )
     else:
         steps.append("Spray evenly with a coarse nozzle; not in wind, not toward water or flowers.")
+    steps += staining_step(product)
     if product.water_in_mm is not None:
         steps.append(
             f"Water in with {show(product.water_in_mm, Kind.WATER, site.units)}, by rain or"

@@ -27,7 +27,7 @@ from advisor.plan.choosing import pick
 from advisor.plan.dose import Refusal
 from advisor.plan.hours import Stretch
 from advisor.plan.view import Setting, View
-from advisor.plan.watering import thirsty, water, watering_in
+from advisor.plan.watering import first_water, thirsty, watering_in
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
@@ -117,16 +117,17 @@ def _shared(state: _State, chosen: Choice, candidates: list[Choice]) -> Choice:
 
 
 def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
-    """The first day on which a task may be done on a lawn, or the day announced for it."""
+    """The first day on which a task may be done on a lawn, or the day announced for it; of water,
+    see `watering.first_water`."""
     setting = state.setting
     view = state.views[lawn.name]
+    if task == WATERING:
+        return first_water(view, state.now, state.chosen)
     opened = np.zeros(len(setting.days), dtype=bool)
     for _, days in view.opened(task):
         opened |= days
-    free = opened & ~view.held(task)
-    if task != WATERING:
-        free &= ~thirsty(view)
-    announced = None if task == WATERING else state.standing.get((lawn.name, task))
+    free = opened & ~view.held(task) & ~thirsty(view)
+    announced = state.standing.get((lawn.name, task))
     possible = [day for day in range(setting.today, setting.end) if free[day]]
     if announced == setting.days[setting.today]:
         # It may be under way, or done: nothing of it is advised for another day.
@@ -140,18 +141,17 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
 
 
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
-    """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
+    """What is put down for one task on one lawn on one day, or None where it is shut, held or
+    refused."""
     view = state.views[lawn.name]
     if state.had(lawn.name, task, day) or bool(view.held(task)[day]):
         return None
-    if task != WATERING and thirsty(view)[day]:
+    if thirsty(view)[day]:
         return None
     for rule, opened in view.opened(task):
         if not opened[day]:
             continue
         closes = _closing(opened, day, state.setting)
-        if task == WATERING:
-            return water(view, rule, day, state.now, state.chosen)
         picked = pick(view, rule, task, day, state.now, _announced(state, lawn, task, day))
         if picked.refusal is not None:
             state.refusals[lawn.name, task] = picked.refusal

@@ -79,6 +79,14 @@ class Dose(_Part):
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
 
 
+class Burn(_Part):
+    """How likely a dose burns the grass on its day."""
+
+    risk: Literal["low", "some", "high"]
+    text: str = Field(description="the risk, what it comes from, and what lessens it")
+    source: str = Field(description="where the limits come from, or that they are judgement")
+
+
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
@@ -98,6 +106,11 @@ class Action(_Part):
     flag: str = Field(default="", description="a window that will close unused, and the like")
     go_line: str = Field(default="", description="what to check that morning")
     dose: Dose | None = None
+    product_why: tuple[str, ...] = Field(
+        default=(),
+        description="why this product of the shelf, and why not another, a sentence each",
+    )
+    burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None
     water_text: str = ""
     cautions: tuple[str, ...] = ()
@@ -148,6 +161,18 @@ class Next(_Part):
     latest: date | None
 
 
+class ToBuy(_Part):
+    """What to look for in a shop: a class of product, where nothing on the shelf fits."""
+
+    lawns: tuple[str, ...]
+    lawn_titles: tuple[str, ...]
+    task: str
+    title: str = Field(description="the task as a person says it")
+    text: str = Field(description="the class with its analysis, and how much of it")
+    by: date | None = Field(description="the day by which to have it: its window opens then")
+    source: str = ""
+
+
 class Unknown(_Part):
     lawn: str | None
     what: str
@@ -190,6 +215,9 @@ class Plan(_Part):
     days: tuple[DayAhead, ...]
     ask: tuple[Ask, ...]
     next: tuple[Next, ...]
+    shop: tuple[ToBuy, ...] = Field(
+        default=(), description="what to buy before a window opens, or while it is open"
+    )
     unknown: tuple[Unknown, ...]
     problems: tuple[str, ...] = Field(
         default=(), description="lines of the owner's files that could not be read"

@@ -13,13 +13,15 @@ from numpy.typing import NDArray
 from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
-from advisor.plan.restrict import Restriction, bans
+from advisor.plan.restrict import Restriction, UnderLaw
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.series.watches import Watches
 from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -45,6 +47,7 @@ class Setting:
     book: Rulebook
     weather: SiteWeather
     now: datetime
+    watches: Watches | None = None
 
     @cached_property
     def hours(self) -> HourFacts:
@@ -205,10 +208,19 @@ class View:
         if product.name not in known:
             setting = self.setting
             known[product.name] = (
-                *bans(setting.site, self.lawn, product, setting.days),
+                *UnderLaw(
+                    setting.site,
+                    self.lawn,
+                    product,
+                    self.facts.table,
+                    self.sums,
+                    setting.now,
+                    setting.watches,
+                ).restrictions(),
                 *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
+                *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
             )
         return known[product.name]
 

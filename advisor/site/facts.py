@@ -189,6 +189,16 @@ class SoilTest:
 
 
 @dataclass(frozen=True)
+class StormWatch:
+    """A storm, flood or tropical watch or warning: in force up to and with `until`; None: over."""
+
+    until: date | None
+
+    def __str__(self) -> str:
+        return f"watch until {self.until}" if self.until else "watch over"
+
+
+@dataclass(frozen=True)
 class Undo:
     """Cancels the one line of that day, for that lawn, that begins with those words."""
 
@@ -215,6 +225,7 @@ What = (
     | Laid
     | Seen
     | SoilTest
+    | StormWatch
     | Undo
 )
 

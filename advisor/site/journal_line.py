@@ -31,6 +31,7 @@ from advisor.site.facts import (
     Skipped,
     Soil,
     SoilTest,
+    StormWatch,
     Undo,
     Watered,
     What,
@@ -274,6 +275,13 @@ def _tested(words: _Words) -> What:
     return SoilTest(of.text, token.text)
 
 
+def _watch(words: _Words) -> What:
+    if words.has("over"):
+        return StormWatch(None)
+    words.take("until", "watch until 2026-09-10, or: watch over")
+    return StormWatch(read_day(words.next("the last day of the watch or warning")))
+
+
 def _undo(words: _Words) -> What:
     day = read_day(words.next("the date of the line to undo"))
     if not words.words:
@@ -297,6 +305,7 @@ _READERS: dict[str, Callable[[_Words], What]] = {
     "laid": lambda words: Laid(_rest(words)),
     "seen": _seen,
     "tested": _tested,
+    "watch": _watch,
     "undo": _undo,
 }
 

@@ -14,6 +14,7 @@ from advisor.site.reading import Raw, in_order, read_toml
 from advisor.site.sense import check_products, check_site
 from advisor.site.shape import check_shape
 from advisor.site.shelf import Shelf
+from advisor.site.under_law import under_law
 
 SITE_FILE = "site.toml"
 SHELF_FILE = "shelf.toml"
@@ -70,10 +71,11 @@ def _read_site_file(
     if not raw.data and raw.problems:
         problems += raw.problems
         return None, ()
+    raw.as_array("watering")
     site = check_shape(Site, raw.data, raw)
     names = check_site(raw)
     problems += raw.problems
-    return (None if _has_error(raw) else site), names
+    return (None if _has_error(raw) or site is None else under_law(site)), names
 
 
 def _read_shelf(texts: Mapping[str, str], problems: list[Problem]) -> Shelf:
