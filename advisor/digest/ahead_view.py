@@ -100,7 +100,7 @@ def _lawn(lawn: LawnAhead, ahead: Ahead) -> LawnRows:
         turns=tuple(mark.text for mark in lawn.marks),
         closed=tuple(
             f"{date_text(closed.first, units)} to {date_text(closed.last, units)}:"
-            f" no {' or '.join(closed.nutrients)}, {closed.title} ({closed.source})."
+            f" no {' or '.join(closed.of)}, {closed.title} ({closed.source})."
             for closed in lawn.closed
         ),
         silent=lawn.silent,

@@ -212,13 +212,13 @@ def _rows(lawn: LawnAhead, ahead: Ahead) -> Iterator[_Row]:
         yield _of_window(window, ahead)
     for mark in lawn.marks:
         yield from _of_mark(mark, ahead)
-    for nutrients in dict.fromkeys(closed.nutrients for closed in lawn.closed):
-        spans = [closed for closed in lawn.closed if closed.nutrients == nutrients]
+    for of in dict.fromkeys(closed.of for closed in lawn.closed):
+        spans = [closed for closed in lawn.closed if closed.of == of]
         dates = ", ".join(
             f"{date_text(one.first, units)} to {date_text(one.last, units)}" for one in spans
         )
         yield _Row(
-            f"No {' or '.join(nutrients)}", "closed by law", "faint",
+            f"No {' or '.join(of)}", "closed by law", "faint",
             closed=tuple((one.first, one.last) for one in spans),
             note=f"{', '.join(dict.fromkeys(one.title for one in spans))}: {dates}",
         )  # fmt: skip

@@ -8,7 +8,7 @@ degree-days, soil and grass stand today, and from how differently the years went
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -17,7 +17,7 @@ from advisor.conditions.past_days import Futures
 from advisor.plan.ahead_marks import closed_seasons, marks
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Window
 from advisor.plan.ahead_words import assumed, window_text
-from advisor.plan.buying import Look, plain_class, purchase, shopping
+from advisor.plan.buying import Look, in_a_shop, purchase, shopping
 from advisor.plan.compose import Given, usable_weather
 from advisor.plan.lawn_futures import LawnFutures, Opened, look_ahead, of_site
 from advisor.plan.model import SiteName
@@ -33,21 +33,13 @@ SEEN = 0.2
 """Share of the years in which a window has to come to be worth a line [judgement]."""
 
 
-@dataclass(frozen=True)
-class Hooks:
-    """What another part of the program may know better: `look_for` what to look for in a shop for a
-    task on a lawn, as a class of product."""
-
-    look_for: Look = field(default=plain_class)
-
-
-HOOKS = Hooks()
-
-
 def look_at_season(
-    given: Given, now: datetime, *, lawn: str = "", hooks: Hooks = HOOKS
+    given: Given, now: datetime, *, lawn: str = "", shop: Look | None = None
 ) -> Ahead | None:
-    """The coming year of a site, or of one of its lawns; None without at least five past years."""
+    """The coming year of a site, or of one of its lawns; None without at least five past years.
+
+    `shop` says what to look for where nothing on the shelf will do; if not given, `plan.shopping`.
+    """
     past, site = given.past, given.site
     if past is None or len(past.years) < YEARS_AT_LEAST:
         return None
@@ -58,8 +50,9 @@ def look_at_season(
     if futures.known is not None:
         daily = futures.known.daily
         known_to = daily.days[daily.forecast_end - 1]
+    look = shop or in_a_shop(given, now)
     lawns = tuple(
-        _Lawn(given, found, counted, today, known_to, hooks).document()
+        _Lawn(given, found, counted, today, known_to, look).document()
         for found in look_ahead(futures, given.book, of_site(site, lawn), counted)
     )
     return Ahead(
@@ -144,7 +137,7 @@ class _Lawn:
     counted: Sums
     today: date
     known_to: date | None
-    hooks: Hooks
+    look: Look
 
     def document(self) -> LawnAhead:
         lawn = self.found.lawn
@@ -217,7 +210,7 @@ class _Lawn:
                 yield window
                 continue
             buy, counted = purchase(
-                window, self.found.lawn, self.given, counted, self.today, self.hooks.look_for
+                window, self.found.lawn, self.given, counted, self.today, self.look
             )
             yield window.model_copy(update={"buy": buy})
 

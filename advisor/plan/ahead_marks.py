@@ -93,7 +93,7 @@ def _usual(season: SeasonDays) -> bool:
 
 
 def closed_seasons(site: Site, lawn: Lawn, today: date) -> tuple[Closed, ...]:
-    """The seasons of the coming year in which law forbids nutrients on a lawn, by date."""
+    """The seasons of the coming year in which law forbids something on a lawn, by date."""
     found = []
     for ban in site.bans:
         days = [day for n in range(YEAR) for day in [today + timedelta(n)]
@@ -105,7 +105,7 @@ def closed_seasons(site: Site, lawn: Lawn, today: date) -> tuple[Closed, ...]:
             found.append(
                 Closed(
                     title=ban.title,
-                    nutrients=ban.nutrients,
+                    of=(*ban.nutrients, *ban.tasks, *ban.actives),
                     first=days[0],
                     last=days[run - 1],
                     source=ban.source or "your site file",

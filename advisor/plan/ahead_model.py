@@ -74,7 +74,7 @@ class Closed(_Part):
     """A closed season by law, as it stands in the site file."""
 
     title: str
-    nutrients: tuple[str, ...]
+    of: tuple[str, ...] = Field(description="nutrients, tasks and active ingredients")
     first: date
     last: date
     source: str

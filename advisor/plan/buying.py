@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from functools import cache
 
 from advisor.plan.ahead_model import LawnAhead, Purchase, Shopping, Window
 from advisor.plan.ahead_words import date_text
+from advisor.plan.asked import views
 from advisor.plan.compose import Given
 from advisor.plan.dose import Refusal, measure
+from advisor.plan.shopping import NOTHING_LIKELY, look_for
+from advisor.plan.view import View
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
@@ -20,8 +24,9 @@ BEFORE = timedelta(days=14)
 """How long before the earliest date a thing should be there [judgement: two weeks for the shop and
 the post]."""
 
-Look = Callable[[str, Lawn], str]
-"""What to look for in a shop for a task on a lawn, as a class of product."""
+Look = Callable[[str, Lawn, date], str]
+"""What to look for in a shop for a task on a lawn by a day, as a class of product with its amount;
+the empty text where nothing more is wanted."""
 
 CLASSES: dict[str, str] = {
     "pre-emergent": "a pre-emergent barrier whose label names your grass",
@@ -37,15 +42,34 @@ CLASSES: dict[str, str] = {
 """Classes of product, for a shelf that has nothing for a task [common practice, no source]."""
 
 
-def plain_class(task: str, lawn: Lawn) -> str:
+def plain_class(task: str, lawn: Lawn, _by: date) -> str:
     """A class of product for a task, in words that a shop understands."""
     grass = lawn.grass.replace("-", " ")
     return CLASSES[task].replace("your grass", grass)
 
 
+def in_a_shop(given: Given, now: datetime) -> Look:
+    """What `plan.shopping` says of the lawn as it stands; plain classes where there is no weather to
+    say it by."""
+
+    @cache
+    def looked_at() -> dict[str, View]:
+        return {view.lawn.name: view for view in views(given, now)}
+
+    def look(task: str, lawn: Lawn, by: date) -> str:
+        view = looked_at().get(lawn.name)
+        if view is None:
+            return plain_class(task, lawn, by)
+        # The lawn as the forecast leaves it stands for a day that it does not reach.
+        found = look_for(view, task, view.setting.end - 1, by, NOTHING_LIKELY)
+        return " ".join(part for part in found[:2] if part) if found else ""
+
+    return look
+
+
 def purchase(
-    window: Window, lawn: Lawn, given: Given, counted: Sums, today: date, look_for: Look
-) -> tuple[Purchase, Sums]:
+    window: Window, lawn: Lawn, given: Given, counted: Sums, today: date, look: Look
+) -> tuple[Purchase | None, Sums]:
     """What a window wants, and by when: for the dose as it would be measured on its likely day.
 
     Returned too are the sums with that dose in them, so that a later window of the year is measured
@@ -85,12 +109,11 @@ def purchase(
             text=f"Have {dose.amount_text} of {product.shown} {when}{held}.",
         )
         return bought, counted.with_planned(planned)
-    return _nothing_on_shelf(by, when, look_for(task, lawn)), counted
-
-
-def _nothing_on_shelf(by: date, when: str, wanted: str) -> Purchase:
-    text = f"Nothing on the shelf can be dosed for it. Look for {wanted}, {when}."
-    return Purchase(by=by, product=None, title=wanted, text=text)
+    wanted = look(task, lawn, window.opens.likely).rstrip(".")
+    if not wanted:
+        return None, counted
+    text = f"Nothing on the shelf can be dosed for it. To buy {when}: {wanted}."
+    return Purchase(by=by, product=None, title=wanted, text=text), counted
 
 
 def packed(product: Product) -> str:

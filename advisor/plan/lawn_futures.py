@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.conditions.facts import lawn_facts
+from advisor.conditions.facts import Stated, lawn_facts, stated_facts
 from advisor.conditions.past_days import Futures
 from advisor.conditions.site_weather import SiteWeather
-from advisor.plan.seasons import FUTURE
 from advisor.plan.view import perhaps_water
 from advisor.plan.weather_alone import (
     AloneRule,
@@ -69,11 +69,6 @@ def look_ahead(
     return [one.done() for one in gathered]
 
 
-def future_days(weather: SiteWeather) -> int:
-    """Index after the last day of a future."""
-    return weather.daily.today + FUTURE
-
-
 class _Gathered:
     """One lawn, future after future."""
 
@@ -89,14 +84,19 @@ class _Gathered:
         self.states: list[NDArray[np.int8]] = []
         self.lowest: list[Floats] = []
         self.today = 0
+        self.stated_facts: Stated | None = None
+        self.barred: dict[str, Bools] = {}
 
     def add(self, weather: SiteWeather, futures: Futures, counted: Sums) -> None:
         self.today = weather.daily.today
         days = weather.daily.days
+        if self.stated_facts is None:
+            self.stated_facts = stated_facts(futures.site, self.lawn, counted, days)
         facts = lawn_facts(
             weather, futures.site, self.lawn, counted,
             planned_mm=self._kept_watered(weather, futures),
             perhaps_mm=perhaps_water(counted.open_advice, self.lawn.name, days),
+            stated=self.stated_facts,
         )  # fmt: skip
         asked = Evaluator(self.book, journal_runs_on(facts.table), futures.site.units)
         held: dict[str, Bools] = {}
@@ -106,7 +106,7 @@ class _Gathered:
             freed = as_stated if by_itself is None else asked.says(by_itself)
             for task in window.rule.tasks:
                 if task not in held:
-                    held[task] = self._held(asked, task, len(days))
+                    held[task] = self._held(asked, task) | self._barred(futures.site, task, days)
                 off = held[task]
                 for into, said in ((self.stated, as_stated), (self.alone, freed)):
                     into.setdefault((name, task), []).append(
@@ -126,10 +126,19 @@ class _Gathered:
             water[: known.daily.forecast_end] = 0.0
         return water
 
-    def _held(self, asked: Evaluator, task: str, days: int) -> Bools:
+    def _barred(self, site: Site, task: str, days: Sequence[date]) -> Bools:
+        """Days on which law closes a task itself; of nutrients a rule tells."""
+        if task not in self.barred:
+            bans = [ban for ban in site.bans if task in ban.tasks]
+            self.barred[task] = np.array(
+                [any(ban.covers(self.lawn.name, day) for ban in bans) for day in days]
+            )
+        return self.barred[task]
+
+    def _held(self, asked: Evaluator, task: str) -> Bools:
         """Days on which some hold is sure. What past days cannot tell (wind, humidity, snow) holds
         hours or days, no season."""
-        off = np.zeros(days, dtype=np.bool_)
+        off = np.zeros(len(asked.table.days), dtype=np.bool_)
         for rule in self.book.rules.values():
             if (
                 rule.kind is RuleKind.HOLDS
