@@ -49,8 +49,8 @@ def plain_class(task: str, lawn: Lawn, _by: date) -> str:
 
 
 def in_a_shop(given: Given, now: datetime) -> Look:
-    """What `plan.shopping` says of the lawn as it stands; plain classes where there is no weather to
-    say it by."""
+    """What `plan.shopping` says of the lawn as it stands; plain classes where there is no weather
+    to say it by."""
 
     @cache
     def looked_at() -> dict[str, View]:
