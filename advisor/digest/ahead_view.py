@@ -132,7 +132,12 @@ def _more(window: Window, ahead: Ahead) -> Iterator[str]:
         yield f"In {window.opens.likely.year}."
     if window.standing == "seldom":
         yield f"It came in only {window.opens.came} of {window.opens.years} years."
-    if window.last_done is not None:
+    if window.perhaps_done is not None:
+        yield (
+            f"Perhaps done {date_text(window.perhaps_done, ahead.site.units, ahead.on)}: it was"
+            " advised and not answered, and counts as done. Answer the digest."
+        )
+    elif window.last_done is not None:
         yield f"Last done {date_text(window.last_done, ahead.site.units, ahead.on)}."
     if window.buy is not None:
         yield window.buy.text

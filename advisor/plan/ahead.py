@@ -19,7 +19,7 @@ from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Window
 from advisor.plan.ahead_words import assumed, window_text
 from advisor.plan.buying import Look, in_a_shop, purchase, shopping
 from advisor.plan.compose import Given, usable_weather
-from advisor.plan.lawn_futures import LawnFutures, Opened, look_ahead, of_site
+from advisor.plan.lawn_futures import LawnFutures, Opened, look_ahead, of_site, perhaps_done
 from advisor.plan.model import SiteName
 from advisor.plan.seasons import FUTURE, SeasonDays, seasons
 from advisor.plan.spread import Spread, spread
@@ -69,7 +69,7 @@ def look_at_season(
         licence_url=given.licence_url,
         lawns=lawns,
         shopping=shopping(lawns, given.shelf, site.units),
-        assumes=assumed(site, known_to),
+        assumes=assumed(site, known_to, broken=given.book.holds_everything),
     )
 
 
@@ -196,6 +196,7 @@ class _Lawn:
             closes=closes,
             opened=None if season.opened is None else self.today + timedelta(season.opened),
             last_done=self._last_done(task),
+            perhaps_done=perhaps_done(self.counted, self.found.lawn).get(task),
             wants=wants,
             text="",
         )

@@ -53,6 +53,9 @@ class Window(_Part):
     closes: Dates | None = Field(description="last day on which it is open, where that is told")
     opened: date | None = Field(default=None, description="when it opened this season, if it did")
     last_done: date | None = Field(default=None, description="when the task was surely done last")
+    perhaps_done: date | None = Field(
+        default=None, description="when it was advised and not answered: it counts as done"
+    )
     wants: tuple[str, ...] = Field(
         default=(), description="what must be seen or done lately for it to open at all"
     )

@@ -87,9 +87,15 @@ def window_text(window: Window, units: str) -> str:
     return said
 
 
-def assumed(site: Site, known_to: date | None) -> tuple[str, ...]:
+def assumed(site: Site, known_to: date | None, *, broken: bool = False) -> tuple[str, ...]:
     """What was taken for granted, in the order in which it matters."""
-    said = [
+    said = []
+    if broken:
+        said.append(
+            "A rule file cannot be read: its rules are not in these dates, and until it is mended"
+            " all that is put down waits. `swardcast check` names the line."
+        )
+    said += [
         "Dates are as weather alone would have them: your rules asked of every day of each past"
         " year, with what you log later left out.",
     ]

@@ -21,6 +21,7 @@ from advisor.plan.weather_alone import (
 )
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator
+from advisor.site.events import Certainty
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
@@ -98,7 +99,8 @@ class _Gathered:
             perhaps_mm=perhaps_water(counted.open_advice, self.lawn.name, days),
             stated=self.stated_facts,
         )  # fmt: skip
-        asked = Evaluator(self.book, journal_runs_on(facts.table), futures.site.units)
+        runs_on = journal_runs_on(facts.table, perhaps_done(counted, self.lawn))
+        asked = Evaluator(self.book, runs_on, futures.site.units)
         held: dict[str, Bools] = {}
         for name, window in self.windows.items():
             as_stated = asked.says(self.book.rules[name])
@@ -161,6 +163,12 @@ class _Gathered:
             self.lawn, self.today, self.windows, stacked(self.alone), stacked(self.stated),
             np.stack(self.states), np.stack(self.lowest),
         )  # fmt: skip
+
+
+def perhaps_done(counted: Sums, lawn: Lawn) -> dict[str, date]:
+    """The tasks for which something was advised and never answered, with its latest day."""
+    events = (e for e in counted.events(lawn.name) if e.certainty is Certainty.PERHAPS)
+    return {task: event.day for event in events for task in event.tasks}
 
 
 def of_site(site: Site, lawn: str) -> list[Lawn]:

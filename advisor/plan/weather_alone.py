@@ -9,7 +9,7 @@ a window for whoever sees it, or does it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -98,13 +98,16 @@ def alone_name(name: str) -> str:
     return f"~{name}"
 
 
-def journal_runs_on(table: Table) -> Table:
-    """A table in which `days since` goes by the last sure time alone; unknown is long ago."""
-    since = {
-        name: Column(*(2 * (np.where(np.isfinite(column.high), column.high, LONG_AGO),)))
-        for name, column in table.since.items()
-    }
-    return replace(table, since=since)
+def journal_runs_on(table: Table, perhaps: Collection[str] = ()) -> Table:
+    """A table in which `days since` goes by the last sure time, and unknown is long ago. What is in
+    `perhaps` was advised and never answered: it counts as done."""
+
+    def known(name: str, column: Column) -> Column:
+        days = column.low if name in perhaps else column.high
+        days = np.where(np.isfinite(days), days, LONG_AGO)
+        return Column(days, days)
+
+    return replace(table, since={name: known(name, column) for name, column in table.since.items()})
 
 
 @dataclass(frozen=True)
