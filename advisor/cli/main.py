@@ -89,6 +89,10 @@ def parser() -> argparse.ArgumentParser:
     _site(journal)
     journal.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day")
     journal.add_argument("--json", action="store_true", help="as JSON")
+    _dose(commands.add_parser("dose", help="from a label to what is weighed out", description=(
+        "What to weigh out of a product for each lawn: the least of label, law and what the year"
+        " leaves; what it brings and costs, passes, and checks of the spreader.")))  # fmt: skip
+
     run = commands.add_parser("run", help="the daemon: fetch, decide and mail, week after week",
         description="Stays, and does for each site what is due when it is due. A folder of sites"
         " serves them all.")  # fmt: skip
@@ -114,6 +118,7 @@ def parser() -> argparse.ArgumentParser:
     _catchcan(commands.add_parser("catchcan", help="measure what sprinklers bring, and how evenly",
         description="The rate and evenness of a sprinkler zone, from cans set out on the grass,"
         " with the lines for site.toml."))  # fmt: skip
+    _measure(commands)
     return top
 
 
@@ -144,6 +149,40 @@ def _catchcan(command: argparse.ArgumentParser) -> None:
     add("--units", choices=("us", "metric"), help="how to write numbers; the site's own")
     add("--json", action="store_true", help="as JSON")
     _state(command)
+
+
+def _dose(command: argparse.ArgumentParser) -> None:
+    _site(command)
+    command.add_argument("product", metavar="PRODUCT", help="a product's name on the shelf")
+    for flag, metavar, told in (
+        ("--lawn", "LAWN", "only this lawn"),
+        ("--task", "TASK", "what it is put down for, if it serves several"),
+        ("--spreader", "NAME", "the spreader or sprayer that is used"),
+        ("--catch", "CAUGHT", 'what one pass gave: "1.5 lb on 100 ft2"'),
+    ):
+        command.add_argument(flag, metavar=metavar, default="", help=told)
+    asked = command.add_mutually_exclusive_group()
+    asked.add_argument("--rate", metavar="RATE", default="", help='less product: "2 lb/1000 ft2"')
+    asked.add_argument(
+        "--nitrogen", metavar="RATE", default="", help='the same by nitrogen: "0.5 lb/1000 ft2"'
+    )
+    command.add_argument("--on", metavar="DATE", type=_day, help="as it stands on this day")
+    command.add_argument("--json", action="store_true", help="as JSON")
+
+
+def _measure(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    measure = commands.add_parser("measure", help="an area from paces, tape or offsets",
+        description="Adds up plain shapes and takes others off: swardcast measure rectangle 60 ft x"
+        " 40 ft plus triangle 30 ft x 20 ft less circle radius 12 ft")  # fmt: skip
+    measure.add_argument("words", metavar="SHAPE", nargs="+",
+        help="rectangle, strip, triangle, trapezoid, circle, half-circle, oval, offsets, corners or"
+        " area with its lengths; joined by + (plus), - (less) and setback")  # fmt: skip
+    measure.add_argument(
+        "--stride", metavar="PACED", help='how long your paces are: "100 ft = 38 paces"'
+    )
+    measure.add_argument("--units", choices=("us", "metric"), help="units of the answer")
+    measure.add_argument("--sketch", metavar="FILE", help="draw the shapes into an SVG file")
+    measure.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _site(command: argparse.ArgumentParser) -> None:

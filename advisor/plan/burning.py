@@ -20,7 +20,17 @@ from advisor.site.place import Site
 from advisor.site.shelf import Product
 from advisor.site.sums import Sums
 from advisor.site.words import COOL
-from advisor.turf.burn import HOT_AIR, SOURCES, TOO_HOT_AIR, WARM_AIR, Cause, Load, Risk, burn_risk
+from advisor.turf.burn import (
+    HOT_AIR,
+    SOLUBLE,
+    SOURCES,
+    TOO_HOT_AIR,
+    WARM_AIR,
+    Cause,
+    Load,
+    Risk,
+    burn_risk,
+)
 from advisor.turf.ranges import AIR
 from advisor.turf.salt import salt
 
@@ -73,8 +83,9 @@ def burn_of(
     if risk is Risk.LOW:
         if load.soluble_g_m2 == 0:
             return risk, None
-        told = _nitrogen(load, site)
-        return risk, Burn(risk="low", text=f"Low: {told}.", source=SOURCES[Cause.NITROGEN])
+        most = show(SOLUBLE, Kind.MASS_PER_AREA, site.units)
+        told = f"Low: {_nitrogen(load, site)}, and {most} are commonly the most at once."
+        return risk, Burn(risk="low", text=told, source=SOURCES[Cause.NITROGEN])
     phrases = "; ".join(_phrase(cause, load, site, lawn) for cause in causes)
     word = risk.name.lower()
     return risk, Burn(

@@ -38,8 +38,11 @@ from advisor.site.shelf import PESTICIDE_TASKS, Product
 from advisor.site.words import TESTS
 from advisor.turf.burn import Risk
 
-OTHERS_TOLD = 3
-"""Products of which it is told why they were not taken."""
+MOST_TOLD = 4
+"""Sentences that are told of a choice."""
+
+NOT_RELEASED = 2.0
+"""Rank of a product whose nitrogen the soil is too cool for."""
 
 
 @dataclass(frozen=True)
@@ -135,7 +138,7 @@ def _with_product(
         now,
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
-        free=view.free_hours(names, day, rule),
+        free=view.work_hours(names, day, rule),
         announced=announced,
     )
     if stretch is None:
@@ -176,7 +179,7 @@ def _phosphorus(one: Candidate) -> float:
 
 def _release(one: Candidate) -> float:
     works = released(one.product, one.view.facts.table, one.day)
-    return {True: 0.0, None: 1.0, False: 2.0}[works]
+    return {True: 0.0, None: 1.0, False: NOT_RELEASED}[works]
 
 
 def _cut_short(one: Candidate) -> float:
@@ -243,10 +246,10 @@ def _best(candidates: Sequence[Candidate], against: Sequence[tuple[Product, str]
         for other in order[1:]
     ]
     why += [f"Not {product.shown}: {reason}" for product, reason in against]
-    if not why:
-        why = ["Nothing else on the shelf serves this task on this grass."]
     chosen = candidates[first].chosen
-    return replace(chosen, measured=replace(chosen.measured, why=tuple(why[:OTHERS_TOLD])))
+    if _release(candidates[first]) == NOT_RELEASED:
+        why.insert(0, "Its slow nitrogen hardly feeds in soil as cool as this.")
+    return replace(chosen, measured=replace(chosen.measured, why=tuple(why[:MOST_TOLD])))
 
 
 def _difference(better: Sequence[float], worse: Sequence[float]) -> str:

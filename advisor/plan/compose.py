@@ -36,6 +36,7 @@ from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
+from advisor.series.ensemble import Ensemble
 from advisor.series.hourly import Series
 from advisor.series.quantity import Kind, show
 from advisor.series.watches import Watches
@@ -76,6 +77,8 @@ class Given:
     """What past years tell of windows beyond the forecast, by likely date."""
     announced_hours: Mapping[str, tuple[str | None, str | None]] = field(default_factory=dict)
     """By the id of an advice, the hours (HH:MM, local) for which it was announced."""
+    ensemble: Ensemble | None = None
+    """The newest forecasts of many members, where there are any: they may hold, never open."""
 
 
 def make_plan(given: Given, now: datetime) -> Plan:
@@ -87,7 +90,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
     weather = usable_weather(given, now)
     if weather is None:
         return _cannot_tell(given, now, today, counted)
-    setting = Setting(site, given.shelf, given.book, weather, now, given.watches)
+    setting = Setting(site, given.shelf, given.book, weather, now, given.watches, given.ensemble)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
     hours = {

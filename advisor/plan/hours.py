@@ -9,14 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.series.hourly import HOUR, Series
+from advisor.site.free_time import FIRST_HOUR, LAST_HOUR, SHORTEST
 from advisor.site.place import Site
-
-FIRST_HOUR = 7
-LAST_HOUR = 19
-"""Work is planned between these hours by the wall clock [judgement: daylight, and neighbours]."""
-
-SHORTEST = 2
-"""Hours that a job needs at the least."""
 
 LONGEST = 5
 
@@ -38,6 +32,15 @@ class Stretch:
         return self.start.strftime("%H:%M"), self.end.strftime("%H:%M")
 
 
+def within(one: Stretch | None, other: Stretch | None) -> bool:
+    """Whether a stretch lies in another; no stretch lies in none."""
+    return (
+        one is not None
+        and other is not None
+        and (other.start <= one.start and one.end <= other.end)
+    )
+
+
 def best_hours(
     series: Series,
     zone: ZoneInfo,
@@ -53,10 +56,10 @@ def best_hours(
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
-    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules leave
-    free, where any rule speaks of hours. Hours that were `announced` are kept as far as they are
-    still good. Else the calmest stretch of at most five hours wins, the earlier one of two that are
-    equally calm.
+    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules and
+    the owner's own time leave free, where they say anything. Hours that were `announced` are kept
+    as far as they are still good. Else the calmest of the longest stretches, of at most five hours,
+    wins; the earlier one of two that are equally calm.
     """
     good = []
     rain, chance = series.column("rain"), series.column("rain_chance")
@@ -99,12 +102,6 @@ def best_hours(
             _, first, length = best
             return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
     return None
-
-
-def long_enough(free: frozenset[int]) -> bool:
-    """Whether the working hours that are free hold a stretch that a job fits in."""
-    starts = range(FIRST_HOUR, LAST_HOUR - SHORTEST + 1)
-    return any(free.issuperset(range(start, start + SHORTEST)) for start in starts)
 
 
 def _still_good(good: list[bool], announced: Stretch) -> Stretch | None:

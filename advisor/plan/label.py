@@ -138,10 +138,8 @@ class Labelled:
                 f" {product.shown} would be carried off.",
             )  # fmt: skip
         if product.dry_hours is not None:
-            # Work is done by day: half a day stays within it, more reaches into the next.
-            days = 1 + math.ceil(max(0.0, product.dry_hours - 12) / 24)
             yield _above(
-                "label-dry", *ahead(rain.low, rain.high, days), DRY,
+                "label-dry", *ahead(rain.low, rain.high, dry_days(product.dry_hours)), DRY,
                 f"{product.shown} has to stay dry for {product.dry_hours:g} hours, and rain may"
                 " come.",
             )  # fmt: skip
@@ -165,6 +163,12 @@ class Labelled:
 
     def _days(self, days: float) -> str:
         return show(days, Kind.DURATION, self.site.units)
+
+
+def dry_days(hours: float) -> int:
+    """Days that must stay dry for so many hours after work: it is done by day, so half a day stays
+    within it, and more reaches into the next."""
+    return 1 + math.ceil(max(0.0, hours - 12) / 24)
 
 
 def _above(name: str, low: Floats, high: Floats, limit: float, sentence: str) -> Restriction:

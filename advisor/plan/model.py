@@ -76,7 +76,21 @@ class Dose(_Part):
     rate_text: str
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
     delivers: tuple[Delivery, ...]
+    nitrogen: str = Field(
+        default="", description="how much of its nitrogen is slow-release, and what releases that"
+    )
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
+    bags: int | None = Field(
+        default=None, description="whole bags or bottles that this lawn's dose takes"
+    )
+    cost: float | None = Field(default=None, description="of the dose, in the shelf's money")
+    cost_per_m2: float | None = Field(default=None, description="the same, of a m2")
+    cost_per_kg_nitrogen: float | None = Field(
+        default=None, description="what a kg of its nitrogen costs"
+    )
+    carrier_text: str = Field(
+        default="", description="of a spray: how much to mix, and in how many tanks"
+    )
 
 
 class Burn(_Part):
@@ -85,6 +99,31 @@ class Burn(_Part):
     risk: Literal["low", "some", "high"]
     text: str = Field(description="the risk, what it comes from, and what lessens it")
     source: str = Field(description="where the limits come from, or that they are judgement")
+
+
+class SecondChoice(_Part):
+    """When to do an action that did not come off as it was advised. It is a way out, not advice."""
+
+    day: date | None = Field(default=None, alias="date", description="null: there is none")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local")
+    text: str = Field(description="the same in words, or why there is none")
+
+
+class Sure(_Part):
+    """How sure the weather is that an action needs."""
+
+    text: str = Field(description="the same as a sentence, for people")
+    members: int | None = Field(default=None, description="forecasts of the ensemble")
+    fulfilling: int | None = Field(
+        default=None, description="those of them that surely bring what the action needs"
+    )
+    may: int | None = Field(
+        default=None, description="the same with those of which it cannot be told"
+    )
+    chance: float | None = Field(
+        default=None, description="highest chance of rain in an hour of it, 0 to 1"
+    )
 
 
 class Action(_Part):
@@ -105,10 +144,15 @@ class Action(_Part):
     closes: date | None = Field(default=None, description="last day on which it is still good")
     flag: str = Field(default="", description="a window that will close unused, and the like")
     go_line: str = Field(default="", description="what to check that morning")
+    chosen: tuple[str, ...] = Field(
+        default=(), description="why this day, before what, these hours: the day's reason first"
+    )
+    second: SecondChoice | None = Field(default=None, description="null for what waits")
+    sure: Sure | None = Field(default=None, description="how sure it is; null where nothing tells")
     dose: Dose | None = None
     product_why: tuple[str, ...] = Field(
         default=(),
-        description="why this product of the shelf, and why not another, a sentence each",
+        description="why it is this product and not another of the shelf, a sentence each",
     )
     burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None

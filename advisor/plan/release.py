@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from advisor.conditions.table import Table
+from advisor.series.quantity import Kind, show
+from advisor.site.nitrogen import FORMS
 from advisor.site.shelf import Product
 from advisor.turf.nitrogen_forms import RELEASES, slow_forms, works_at
 
@@ -30,7 +32,17 @@ def released(product: Product, table: Table, day: int) -> bool | None:
 
 
 def release_text(product: Product) -> str:
-    """How the slow part of a product's nitrogen is released, as a phrase; empty where it has none
-    or its label does not name the form."""
-    forms = slow_forms(product.nitrogen, product.materials) if product.slow_release > 0 else ()
-    return "; ".join(dict.fromkeys(RELEASES[form].needs.value for form in forms))
+    """The slow-release share of a product's nitrogen, and what releases it, as a sentence; empty
+    for a product without nitrogen."""
+    if product.nitrogen_fraction == 0:
+        return ""
+    if product.slow_release == 0:
+        return "All of it counts as quick."
+    share = f"{show(product.slow_release, Kind.FRACTION, 'us')} of it is slow-release"
+    forms = slow_forms(product.nitrogen, product.materials)
+    if len(forms) != 1:
+        return f"{share}."
+    release = RELEASES[forms[0]]
+    weeks = release.weeks.value
+    over = f", over {weeks[0]:.0f} to {weeks[1]:.0f} weeks" if weeks else ""
+    return f"{share}: {FORMS[forms[0]].shown}, released {release.needs.value}{over}."

@@ -85,6 +85,67 @@ def _unless(ban: Ban, caught: Sequence[str]) -> str:
     return f" unless {' or '.join(ways[way] for way in ban.unless)}"
 
 
+def lasting(
+    site: Site, lawn: Lawn, product: Product, days: Sequence[date], sums: Sums
+) -> Iterator[Restriction]:
+    """What the law forbids whatever the weather: closed seasons, too little slow-release nitrogen,
+    new turf."""
+    yield from bans(site, lawn, product, days, sums)
+    for law, caught in _laws(site, lawn, product):
+        if law.slow_release is not None and product.nitrogen_fraction > 0:
+            short = product.slow_release < law.slow_release - 1e-9
+            yield Restriction.sure(
+                "slow-release-by-law",
+                np.full(len(days), short),
+                f"{law.title}: at least {law.slow_release:.0%} of the nitrogen has to be"
+                f" slow-release; of {product.shown} it is {product.slow_release:.0%}.",
+                law.stands_in,
+            )
+        if law.after_seeding_days is not None:
+            yield _after_seeding(site, lawn, law, law.after_seeding_days, caught, days, sums)
+
+
+def _laws(site: Site, lawn: Lawn, product: Product) -> Iterator[tuple[Ordinance, str]]:
+    """The ordinances on a lawn that speak of what the product carries, with that in words."""
+    carried = {name for name, g in product.nutrients_per(1.0).items() if g > 0}
+    for law in laws_on(site.ordinances, lawn):
+        caught = sorted(carried & set(law.nutrients))
+        if caught:
+            yield law, " or ".join(caught)
+
+
+def _after_seeding(
+    site: Site,
+    lawn: Lawn,
+    law: Ordinance,
+    wait: float,
+    caught: str,
+    days: Sequence[date],
+    sums: Sums,
+) -> Restriction:
+    """No nutrients for a time after seed or sod; what was perhaps sown counts as sown."""
+    low, high = sums.days_since(lawn.name, "overseed", days)
+    held, sure = ~(low >= wait - 1e-9), high < wait - 1e-9
+    axis = np.array([day.toordinal() for day in days], dtype=np.int64)
+    laid = [day for day, sod, _ in sums.new_grass(lawn.name) if sod]
+    if lawn.established is not None:
+        laid.append(lawn.established)
+    for day in laid:
+        gone = axis - day.toordinal()
+        fresh = (gone >= 0) & (gone < wait - 1e-9)
+        held, sure = held | fresh, sure | fresh
+    shown = show(wait, Kind.DURATION, site.units)
+    return Restriction(
+        "new-turf-by-law",
+        held,
+        f"{law.title}: no {caught} for {shown} after seeding or sodding.",
+        law.stands_in,
+        held & ~sure,
+        f"whether {lawn.shown} was seeded of late: answer what was advised, or add"
+        f" `last overseed` with its date for {lawn.name}",
+    )
+
+
 @dataclass(frozen=True)
 class UnderLaw:
     """A product on one lawn, in the light of the law, the lawn's facts and what is known of
@@ -99,25 +160,11 @@ class UnderLaw:
     watches: Watches | None = None
 
     def restrictions(self) -> Iterator[Restriction]:
-        yield from bans(self.site, self.lawn, self.product, self.table.days, self.sums)
-        carried = {name for name, g in self.product.nutrients_per(1.0).items() if g > 0}
-        for law in laws_on(self.site.ordinances, self.lawn):
-            caught = sorted(carried & set(law.nutrients))
-            if caught:
-                yield from self._of(law, " or ".join(caught))
+        yield from lasting(self.site, self.lawn, self.product, self.table.days, self.sums)
+        for law, caught in _laws(self.site, self.lawn, self.product):
+            yield from self._of(law, caught)
 
     def _of(self, law: Ordinance, caught: str) -> Iterator[Restriction]:
-        if law.slow_release is not None and self.product.nitrogen_fraction > 0:
-            short = self.product.slow_release < law.slow_release - 1e-9
-            yield Restriction.sure(
-                "slow-release-by-law",
-                np.full(len(self.table.days), short),
-                f"{law.title}: at least {law.slow_release:.0%} of the nitrogen has to be"
-                f" slow-release; of {self.product.shown} it is {self.product.slow_release:.0%}.",
-                law.stands_in,
-            )
-        if law.after_seeding_days is not None:
-            yield self._after_seeding(law, law.after_seeding_days, caught)
         if law.heavy_rain_mm is not None:
             rain = self.table.number("rain")
             low, high = ahead(rain.low, rain.high, 2)
@@ -134,30 +181,6 @@ class UnderLaw:
             )
         if law.storms:
             yield self._storms(law, caught)
-
-    def _after_seeding(self, law: Ordinance, wait: float, caught: str) -> Restriction:
-        """No nutrients for a time after seed or sod; what was perhaps sown counts as sown."""
-        days = self.table.days
-        low, high = self.sums.days_since(self.lawn.name, "overseed", days)
-        held, sure = ~(low >= wait - 1e-9), high < wait - 1e-9
-        axis = np.array([day.toordinal() for day in days], dtype=np.int64)
-        laid = [day for day, sod, _ in self.sums.new_grass(self.lawn.name) if sod]
-        if self.lawn.established is not None:
-            laid.append(self.lawn.established)
-        for day in laid:
-            gone = axis - day.toordinal()
-            fresh = (gone >= 0) & (gone < wait - 1e-9)
-            held, sure = held | fresh, sure | fresh
-        shown = show(wait, Kind.DURATION, self.site.units)
-        return Restriction(
-            "new-turf-by-law",
-            held,
-            f"{law.title}: no {caught} for {shown} after seeding or sodding.",
-            law.stands_in,
-            held & ~sure,
-            f"whether {self.lawn.shown} was seeded of late: answer what was advised, or add"
-            f" `last overseed` with its date for {self.lawn.name}",
-        )
 
     def _storms(self, law: Ordinance, caught: str) -> Restriction:
         found = storms(

@@ -8,7 +8,7 @@ it. Nothing is asked for that a held or spent year would leave unused.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -19,7 +19,9 @@ from advisor.plan.release import DEPTH_M
 from advisor.plan.view import View
 from advisor.plan.words import TASK_TITLES
 from advisor.series.quantity import Kind, show
+from advisor.site.law import Ban
 from advisor.site.shelf import Product
+from advisor.site.under_law import laws_on
 from advisor.site.words import COOL, TESTS, WATERING
 
 WEEKS_AHEAD = 4
@@ -41,6 +43,9 @@ UNFIT_KINDS = ("phosphorus", "quick-nitrogen")
 
 SEED_LIKELY_DAYS = 400.0
 """Who sowed within so many days is likely to sow again within a barrier's time [judgement]."""
+
+BASE_NUTRIENTS = {"feed": {"nitrogen"}, "iron": {"iron"}}
+"""The nutrient that a task is about."""
 
 NOTHING_LIKELY: Mapping[tuple[str, str], date] = {}
 
@@ -97,7 +102,9 @@ def _wanted(
     days = [
         day
         for day in range(setting.today, setting.end)
-        if any(one[day] for one in opened) and not held[day]
+        if any(one[day] for one in opened)
+        and not held[day]
+        and not _closed(view, task, setting.days[day])
     ]
     if days:
         index, by = days[0], setting.days[days[0]]
@@ -105,6 +112,8 @@ def _wanted(
         today = setting.days[setting.today]
         expected = likely.get((lawn.name, task))
         if expected is None or not today <= expected <= today + timedelta(weeks=WEEKS_AHEAD):
+            return None
+        if _closed(view, task, expected):
             return None
         # The lawn as the forecast leaves it stands for the day that it does not reach.
         index, by = setting.end - 1, expected
@@ -123,9 +132,13 @@ def _unfit(view: View, product: Product, days: list[int]) -> bool:
     if product.restricted_use:
         return True
     kinds = [kind for kind in UNFIT_KINDS if kind in product.kinds]
-    burning = [one for one in view.restrictions(product) if one.name.startswith("burn-")]
+    own = [
+        one
+        for one in view.restrictions(product)
+        if one.name.startswith("burn-") or one.name == "slow-release-by-law"
+    ]
     return bool(days) and all(
-        any(view.held(kind)[day] for kind in kinds) or any(one.held[day] for one in burning)
+        any(view.held(kind)[day] for kind in kinds) or any(one.held[day] for one in own)
         for day in days
     )
 
@@ -142,10 +155,10 @@ def look_for(
         case "feed":
             return _fertilizer(view, day, by)
         case "pre-emergent":
-            what = (
-                "Granules with prodiamine, dithiopyr or pendimethalin and without fertilizer (first"
-                f" number 0), {pesticide}."
-            )
+            actives = _permitted(view, by, "prodiamine", "dithiopyr", "pendimethalin")
+            if not actives:
+                return None
+            what = f"Granules with {actives} and without fertilizer (first number 0), {pesticide}."
             return (
                 f"{what} {_seed_too(view, by, likely)}",
                 enough,
@@ -153,6 +166,8 @@ def look_for(
                 " siduron does not",
             )
         case "grub-preventive":
+            if not _permitted(view, by, "chlorantraniliprole"):
+                return None
             return (
                 f"Granules with chlorantraniliprole for April to June, {pesticide}. Imidacloprid"
                 " and its kin are for June and July, harm bees, and are restricted in places: mow"
@@ -168,9 +183,12 @@ def look_for(
                 "common practice, no source; the label says which grasses bear it",
             )
         case "iron":
+            much = "60 to 120 g go on 100 m² in 4 to 12 litres"
+            if view.setting.site.units == "us":
+                much = "2 to 4 oz go on 1000 ft² in 1 to 3 gallons"
             return (
-                "Iron to spray: chelated iron, or ferrous sulfate of which 2 to 4 oz go on 1000 ft²"
-                " in 1 to 3 gallons of water. Granular iron gave no colour in about 14 trials.",
+                f"Iron to spray: chelated iron, or ferrous sulfate, of which {much} of water."
+                " Granular iron gave no colour in about 14 trials.",
                 enough,
                 "Arizona extension; Shaddox and Unruh 2018",
             )
@@ -198,7 +216,7 @@ def _fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
     dose = min(lawn.nitrogen_once_g_m2, left)
     if not dose >= LEAST_SHARE * lawn.nitrogen_once_g_m2:
         return None
-    slow = max(SLOW_AT_LEAST, 1 - lawn.soluble_once_g_m2 / dose)
+    slow = max(SLOW_AT_LEAST, 1 - lawn.soluble_once_g_m2 / dose, _slow_by_law(view))
     phosphorus = "no phosphorus (middle number 0)"
     if _needs_phosphorus(view, day):
         phosphorus = "some phosphorus (middle number above 0), which your soil test asks for"
@@ -223,6 +241,31 @@ def _fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
         f" {100 * USUAL_NITROGEN:.0f}-{middle}-x."
     )
     return what, amount, "limits of the lawn; half slow-release is common in Florida's local law"
+
+
+def _slow_by_law(view: View) -> float:
+    """The slow-release share that local law asks of nitrogen; 0 where it asks for none."""
+    laws = laws_on(view.setting.site.ordinances, view.lawn)
+    asked = [law.slow_release or 0.0 for law in laws if "nitrogen" in law.nutrients]
+    return max(asked, default=0.0)
+
+
+def _bans(view: View, day: date) -> Iterator[Ban]:
+    """The closed seasons that a lawn lies in on a day."""
+    return (ban for ban in view.setting.site.bans if ban.covers(view.lawn.name, day))
+
+
+def _closed(view: View, task: str, day: date) -> bool:
+    """Whether law forbids a task on a day, or the nutrient that it is about."""
+    nutrients = BASE_NUTRIENTS.get(task, set())
+    return any(task in ban.tasks or nutrients & set(ban.nutrients) for ban in _bans(view, day))
+
+
+def _permitted(view: View, day: date, *actives: str) -> str:
+    """Those of some active ingredients that law leaves free on a day, as a list of words."""
+    barred = {active for ban in _bans(view, day) for active in ban.actives}
+    free = [active for active in actives if active not in barred]
+    return " or ".join(part for part in (", ".join(free[:-1]), *free[-1:]) if part)
 
 
 def _needs_phosphorus(view: View, day: int) -> bool:
@@ -269,11 +312,13 @@ def _running_out(walk: Walk) -> list[ToBuy]:
             continue
         bag = product.in_its_measure(product.bag)
         view = walk.before[choices[0].lawn.name]
+        # What nobody named may have been any product: of that the bags tell nothing.
         used = sum(
             event.grams_per_m2.get(f"product:{name}", 0.0)
             * view.setting.site.lawn(event.lawn).treated_m2
             / 1000
             for event in view.sums.all_events
+            if event.product == name
         )
         needed = sum(one.dose.amount for one in measured)
         if bag is None or not math.isfinite(used):

@@ -17,10 +17,12 @@ from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
 from advisor.plan.restrict import Restriction, UnderLaw
+from advisor.plan.sureness import unsure_rain
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.series.ensemble import Ensemble
 from advisor.series.watches import Watches
 from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
@@ -48,12 +50,26 @@ class Setting:
     weather: SiteWeather
     now: datetime
     watches: Watches | None = None
+    ensemble: Ensemble | None = None
 
     @cached_property
     def hours(self) -> HourFacts:
         """The weather by the hour: as far back as a window may look, as far ahead as the plan."""
         back = self.today - LONGEST_HOURS // 24
         return hour_facts(self.weather, self.site.place, max(0, back), self.end)
+
+    def unsure(self, product: Product) -> tuple[Restriction, ...]:
+        """Days on which too few forecasts of the ensemble spare a product. What a plan does never
+        changes them."""
+        if product.name not in self._unsure:
+            self._unsure[product.name] = tuple(
+                unsure_rain(self.ensemble, product, self.site, self.days, self.now)
+            )
+        return self._unsure[product.name]
+
+    @cached_property
+    def _unsure(self) -> dict[str, tuple[Restriction, ...]]:
+        return {}
 
     @property
     def days(self) -> list[date]:
@@ -166,6 +182,22 @@ class View:
             return None
         return self.by_hour.free(names, day, opened)
 
+    @cached_property
+    def owner_free(self) -> Bools:
+        """Days on which the owner can work."""
+        free = self.setting.site.free
+        return np.array([free.allows(day) for day in self.setting.days], dtype=bool)
+
+    def work_hours(
+        self, names: Iterable[str], day: int, opened: Rule | None = None
+    ) -> frozenset[int] | None:
+        """The same, less the hours in which the owner is not free to work."""
+        rules = self.free_hours(names, day, opened)
+        owner = self.setting.site.free.hours_on(self.setting.days[day])
+        if rules is None or owner is None:
+            return owner if rules is None else rules
+        return rules & owner
+
     def held(self, task: str) -> Bools:
         """Days on which some day rule holds a task, or products of a kind."""
         if task not in self._held:
@@ -203,7 +235,7 @@ class View:
         return {}
 
     def restrictions(self, product: Product) -> tuple[Restriction, ...]:
-        """What law and the product's label forbid, day by day."""
+        """What law, the product's label and an unsure forecast forbid, day by day."""
         known = self._by_product
         if product.name not in known:
             setting = self.setting
@@ -221,6 +253,7 @@ class View:
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
                 *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
+                *setting.unsure(product),
             )
         return known[product.name]
 

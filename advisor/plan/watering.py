@@ -35,6 +35,11 @@ DEPLETION = "depletion"
 """The fact by which a rule asks for the root zone to be refilled."""
 
 
+LATER_DAYS, LATER_SHARE, LASTING = 5, 0.5, 0.5
+"""Days of forecast rain for which room is left, the share of it from the third day on, and the
+share of the missing water that is given all the same [judgement: so far ahead amounts are
+rough]."""
+
 STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
 """Products that work through the leaf, which sprinklers would rinse."""
 
@@ -54,16 +59,29 @@ def water_wanted(view: View) -> NDArray[np.float64]:
         asked |= view.sure(rule)
         if DEPLETION in rule.facts:
             to_refill |= view.sure(rule)
-    missing = view.facts.table.number(DEPLETION).low
-    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight(view)
+    survival = np.minimum(view.facts.table.number(DEPLETION).low, SURVIVAL_WATER)
+    amount = np.where(to_refill, refill(view), survival - in_sight(view))
     return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
 
 
-def in_sight(view: View) -> NDArray[np.float64]:
-    """Rain [mm] of each day and the next, for which room is left."""
+def refill(view: View) -> NDArray[np.float64]:
+    """What the root zone of a lawn has room for on each day [mm], less the rain in sight.
+
+    What falls on the day and the next is not given twice. For what is forecast for the three days
+    after those, which is less sure, half as much room is left, and never more than half of it all:
+    the water must last until then if no rain comes.
+    """
+    missing = view.facts.table.number(DEPLETION).low - in_sight(view)
+    later = LATER_SHARE * (in_sight(view, LATER_DAYS) - in_sight(view))
+    return np.maximum(missing - later, LASTING * missing)
+
+
+def in_sight(view: View, days: int = 2) -> NDArray[np.float64]:
+    """Rain [mm] of each day and those after it, so many in all."""
     rain = view.facts.table.number("rain").low
     out = rain.copy()
-    out[:-1] += rain[1:]
+    for ahead in range(1, days):
+        out[:-ahead] += rain[ahead:]
     return out
 
 
@@ -86,25 +104,55 @@ def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice |
     asked = [day for day in range(setting.today, setting.end) if wanted[day] > 0]
     if not asked:
         return None
-    opened = view.opened(WATERING)
-    onset = asked[0]
-    for rule, days in opened:
-        if days[onset] and DEPLETION in rule.facts and not rule.hourly:
-            missing = view.facts.table.number(DEPLETION).low - in_sight(view)
-            for day in range(onset - 1, setting.today - 1, -1):
-                if missing[day] < max(LEAST_WATER, DEEP * missing[onset]):
-                    break
-                choice = _water(view, rule, day, float(missing[day]), now, chosen)
-                if choice is not None and _but_for_depletion(view, rule, day):
-                    because = view.explain(rule, onset)
-                    return replace(choice, explanation=because, onset=onset)
+    for day in range(asked[0] - 1, setting.today - 1, -1):
+        if _before_stress(view, day, asked[0]) is None:
+            break
+        choice = water_on(view, day, now, chosen)
+        if choice is not None:
+            return choice
     for day in asked:
-        for rule, days in opened:
-            if days[day]:
-                choice = _water(view, rule, day, float(wanted[day]), now, chosen)
-                if choice is not None:
-                    return choice
+        choice = water_on(view, day, now, chosen)
+        if choice is not None:
+            return choice
     return None
+
+
+def water_on(view: View, day: int, now: datetime, chosen: Sequence[Choice]) -> Choice | None:
+    """The watering of one day: what a rule asks for, or what refills the root zone before the day
+    on which one would; None where there is no need, or no permitted hours."""
+    wanted = water_wanted(view)
+    opened = view.opened(WATERING)
+    if wanted[day] > 0:
+        choices = (
+            _water(view, rule, day, float(wanted[day]), now, chosen)
+            for rule, days in opened
+            if days[day]
+        )
+        return next((choice for choice in choices if choice is not None), None)
+    onset = next((later for later in range(day + 1, view.setting.end) if wanted[later] > 0), None)
+    if onset is None or (depth := _before_stress(view, day, onset)) is None:
+        return None
+    for rule, days in opened:
+        if days[onset] and _refills(rule) and _but_for_depletion(view, rule, day):
+            choice = _water(view, rule, day, depth, now, chosen)
+            if choice is not None:
+                because = view.explain(rule, onset)
+                return replace(choice, explanation=because, onset=onset)
+    return None
+
+
+def _refills(rule: Rule) -> bool:
+    return DEPLETION in rule.facts and not rule.hourly
+
+
+def _before_stress(view: View, day: int, onset: int) -> float | None:
+    """What the root zone lacks on a day before the one on which a rule asks for it to be refilled
+    [mm], less the rain in sight; None where that is too little to be worth it."""
+    if not any(days[onset] and _refills(rule) for rule, days in view.opened(WATERING)):
+        return None
+    missing = refill(view)
+    depth = float(missing[day])
+    return depth if depth >= max(LEAST_WATER, DEEP * float(missing[onset])) else None
 
 
 def _but_for_depletion(view: View, rule: Rule, day: int) -> bool:

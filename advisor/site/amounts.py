@@ -152,6 +152,12 @@ Slope = Annotated[float, BeforeValidator(_fraction(0, 1, "4%"))]
 KgPerL = Annotated[float, BeforeValidator(_density)]
 RateAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS_PER_AREA, Kind.VOLUME_PER_AREA))]
 PackAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS, Kind.VOLUME))]
+SwathM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.2, 20, "8 ft"))]
+HopperKg = Annotated[float, BeforeValidator(quantity(Kind.MASS, 0.2, 1000, "30 lb"))]
+TankL = Annotated[float, BeforeValidator(quantity(Kind.VOLUME, 0.2, 2000, "4 gal"))]
+SprayLM2 = Annotated[
+    float, BeforeValidator(quantity(Kind.VOLUME_PER_AREA, 1e-3, 2, "1 gal/1000 ft2"))
+]
 
 
 DryHours = Annotated[float, BeforeValidator(dry_hours)]

@@ -23,9 +23,11 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
+from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
 from advisor.site.lawns import Lawn
+from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
 
@@ -123,6 +125,10 @@ class DigestTimes(Table):
     )
 
 
+OFF = "off"
+"""What an owner writes in place of a model to have no ensemble."""
+
+
 class WeatherFrom(Table):
     """Where forecasts come from; all optional."""
 
@@ -150,6 +156,16 @@ class WeatherFrom(Table):
         examples=["best_match"],
         description="weather model to take soil values from; best-match asks for all at once",
     )
+    ensemble_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://weather.example.org/v1/ensemble"],
+        description="address of the ensemble service; with base_url alone none is asked",
+    )
+    ensemble_model: Credential | None = Field(
+        default=None,
+        examples=["ecmwf_ifs025_ensemble"],
+        description="ensemble to count by how sure a day is; off asks for none",
+    )
     watches: Literal["us-national-service"] | None = Field(
         default=None,
         examples=["us-national-service"],
@@ -160,6 +176,11 @@ class WeatherFrom(Table):
         examples=["weather"],
         description="folder of recorded weather in the site's folder, in place of a service",
     )
+
+    @property
+    def no_ensemble(self) -> bool:
+        """Whether the owner wants none."""
+        return (self.ensemble_model or "").casefold() == OFF
 
 
 class Mail(Table):
@@ -243,6 +264,9 @@ class Site(Table):
         default=(), alias="watering", strict=False, description="when watering is allowed"
     )
     zones: tuple[SprinklerZone, ...] = Field(default=(), alias="zone", strict=False)
+    spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
+    sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
+    free: FreeTime = Field(default=FreeTime(), description="when you can work on the lawn")
 
     @property
     def watering(self) -> WateringLaw:

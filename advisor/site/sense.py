@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
+from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
@@ -41,12 +42,16 @@ def check_site(raw: Raw) -> tuple[str, ...]:
         _check_lawn(raw, path, lawn)
     check_law(raw, names)
     _check_zones(raw, names)
+    check_spreaders(raw)
     weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)
     mail = quietly(Mail, raw.data.get("mail"))
     if mail is not None:
         _check_mail(raw, mail)
+    free = quietly(FreeTime, raw.data.get("free"))
+    if free is not None:
+        _check_free(raw, free)
     return tuple(name for name in names if name)
 
 
@@ -92,6 +97,15 @@ def _unique_names(raw: Raw, key: str) -> list[str]:
     return names
 
 
+def check_spreaders(raw: Raw) -> None:
+    """The journal knows a spreader or sprayer by its name alone, so no two may share one."""
+    spreaders = _unique_names(raw, "spreader")
+    for index, name in enumerate(_unique_names(raw, "sprayer")):
+        if name and name in spreaders:
+            what = f"a spreader is called “{name}” already"
+            raw.at(("sprayer", index, "name"), what, "A name stands once.")
+
+
 def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
     if lawn.setback_m2 >= lawn.area_m2:
         raw.at(
@@ -135,6 +149,16 @@ def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
     for part in path:
         table = table[part]
     return list(table)
+
+
+def _check_free(raw: Raw, free: FreeTime) -> None:
+    for name in free.own_hours():
+        if free.weekdays and name not in free.weekdays:
+            raw.at_key(
+                ("free", name),
+                f"{name} has hours, but is not among your weekdays",
+                f'Write it there too: weekdays = [..., "{name}"]',
+            )
 
 
 def _at_most_one(raw: Raw, path: Path, what: str, table: BaseModel) -> list[str]:
@@ -205,6 +229,8 @@ def _check_rates(raw: Raw, path: Path, product: Product) -> None:
         raw.at(
             (*path, "rate"), "rate: granules are weighed", 'Write a weight: rate = "3 lb/1000 ft2"'
         )
+    if product.form == "granular" and product.carrier_l_m2 is not None:
+        raw.at((*path, "carrier"), "carrier: granules take no water to carry", "Leave it out.")
     if rate is None or year is None:
         return
     if rate.kind is not year.kind:

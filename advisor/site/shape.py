@@ -26,8 +26,7 @@ _WANTED = {
     "dataclass": "a table",
 }
 
-
-SEVERAL = ("lawn", "ban", "ordinance", "product", "zone")
+SEVERAL = ("lawn", "ban", "ordinance", "product", "spreader", "sprayer", "zone")
 """Tables of which a file may have several."""
 
 _BOUNDS = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}

@@ -20,6 +20,7 @@ from advisor.site.amounts import (
     Percent,
     RateAmount,
     Share,
+    SprayLM2,
     WaterMm,
     WindMS,
 )
@@ -117,6 +118,12 @@ class Product(Table):
     )
     rate_year: RateAmount | None = Field(
         default=None, examples=["6 lb/1000 ft2"], description="most product in a year"
+    )
+    carrier_l_m2: SprayLM2 | None = Field(
+        default=None,
+        alias="carrier",
+        examples=["1 gal/1000 ft2"],
+        description="spray that the label wants on the area, water and product together",
     )
     interval_days: IntervalDays | None = Field(
         default=None,

@@ -33,13 +33,13 @@ SALTS: dict[str, Salt] = {
     "urea": Salt(75.4, nitrogen=0.466),
     "ammonium-nitrate": Salt(104.7, nitrogen=0.35),
     "ammonium-sulfate": Salt(69.0, nitrogen=0.212),
-    "ammonium-phosphate": Salt(34.2, nitrogen=0.212, phosphate=0.46),
+    "ammonium-phosphate": Salt(34.2, nitrogen=0.212, phosphate=0.538),
     "calcium-nitrate": Salt(52.5, nitrogen=0.119),
     "potassium-nitrate": Salt(73.6, nitrogen=0.138, potash=0.466),
     "sodium-nitrate": Salt(100.0, nitrogen=0.165),
     "natural-organic": Salt(3.5, nitrogen=0.05),
-    "superphosphate": Salt(10.1, phosphate=0.45),
-    "potassium-chloride": Salt(116.3, potash=0.632),
+    "superphosphate": Salt(7.8, phosphate=0.20),
+    "potassium-chloride": Salt(116.3, potash=0.60),
     "potassium-sulfate": Salt(46.1, potash=0.54),
 }
 """By the words of `site.nitrogen.MATERIALS`."""

@@ -17,6 +17,7 @@ from advisor.plan.model import (
     LawnPlan,
     Next,
     Plan,
+    SecondChoice,
     SiteName,
     Unknown,
     Verdict,
@@ -92,6 +93,13 @@ def barrier() -> Action:
         end="10:00",
         closes=date(2026, 4, 25),
         go_line="Go if the grass is dry and no rain over 0.5 in is due within a day.",
+        chosen=(
+            "Thu Apr 9 is the first open day that nothing holds. Wed Apr 8 is not it: rain.",
+            "07:00 to 10:00: the calmest dry hours, 5 at the most, with wind of 4 mph.",
+        ),
+        second=SecondChoice(
+            day=date(2026, 4, 11), start="08:00", end="12:00", text="Sat Apr 11, 08:00 to 12:00"
+        ),
         dose=sample_dose(),
         cautions=(
             "Keep children and pets off until it is dry.",

@@ -14,7 +14,7 @@ from sample_plan import sample_plan
 from advisor.digest.html import BUDGET, encoded_size, render_html
 from advisor.digest.text import render_text
 from advisor.digest.view import NONE, view
-from advisor.digest.words import day_text, hours_text, state_text
+from advisor.digest.words import day_text, hours_text, state_text, when_text
 from advisor.plan.model import Plan, Verdict
 
 VOID = {"meta", "br", "img", "hr", "link", "input"}
@@ -188,6 +188,10 @@ def facts(plan: Plan) -> list[str]:
             found += [action.title.split()[0], action.because, *action.cautions]
             found += [action.flag, action.go_line, action.water_text, action.rule, action.source]
             found += [hours_text(action.start, action.end)]
+            if action.second:
+                found += [
+                    when_text(action.second.day, action.second.start, action.second.end, units)
+                ]
             found += list(action.reasons) if action.verdict is not Verdict.WAIT else []
             for day in (action.day, action.look_again, action.closes):
                 found += [day_text(day, units)] if day else []

@@ -19,7 +19,7 @@ from advisor.digest.words import (
     instant_text,
     wrap,
 )
-from advisor.plan.model import Action, Dose, Plan, Unknown, Verdict
+from advisor.plan.model import Action, Dose, Plan, SecondChoice, Unknown, Verdict
 
 
 def replace_action(plan: Plan, action: Action) -> Plan:
@@ -233,3 +233,46 @@ def test_digest_of_any_texts_keeps_its_width(because: str, title: str) -> None:
         words = line.split()
         longest = max((columns(word) for word in words), default=0)
         assert columns(line) <= 72 or (longest > 50 and len(words) <= 2), line
+
+
+def told_with(**changes: object) -> str:
+    """The sample's text, with its barrier changed."""
+    return flat(render_text(replace_action(sample_plan(), barrier().model_copy(update=changes))))
+
+
+def test_the_second_choice_stands_in_one_line() -> None:
+    assert told_with().count("If that does not work: Sat Apr 11, 08:00 to 12:00") == 1
+    later = SecondChoice(
+        day=date(2026, 4, 9), start="13:00", end="17:00", text="later that day, 13:00 to 17:00"
+    )
+    assert "If that does not work: later that day, 13:00 to 17:00" in told_with(second=later)
+    none = SecondChoice(text="No other day suits.")
+    assert "If that does not work: No other day suits." in told_with(second=none)
+    assert "If that does not work" not in told_with(second=None)
+
+
+def test_why_a_day_to_come_was_chosen_is_one_line() -> None:
+    """The reason of its day, where that is not today; its hours are told by explain alone."""
+    why = "Thu Apr 9 is the first open day that nothing holds. Wed Apr 8 is not it: rain."
+    assert told_with().count(why) == 1
+    assert "the calmest dry hours" not in told_with()
+    assert why not in told_with(day=date(2026, 4, 8))
+
+
+def test_lawns_with_second_choices_of_their_own_say_whose() -> None:
+    plan = sample_plan()
+    other = SecondChoice(
+        day=date(2026, 4, 12), start="08:00", end="12:00", text="Sun Apr 12, 08:00 to 12:00"
+    )
+    first, *rest = plan.lawns
+    lawns = (
+        first.model_copy(update={"actions": (barrier(),)}),
+        rest[0].model_copy(
+            update={"actions": (barrier().model_copy(update={"second": other, "id": "back"}),)}
+        ),
+    )
+    text = flat(render_text(plan.model_copy(update={"lawns": lawns})))
+    assert (
+        f"Sat Apr 11, 08:00 to 12:00 ({first.title}); Sun Apr 12, 08:00 to 12:00 ({rest[0].title})"
+        in text
+    )

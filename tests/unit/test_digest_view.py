@@ -201,7 +201,9 @@ def test_reason_says_whose_it_is_where_another_lawn_has_its_own() -> None:
     other = barrier().model_copy(update={"because": "Soil at 2 in has averaged 54 F."})
     digest = view(with_actions((barrier(),), (other,)))
     assert digest.reason.startswith("Front lawn: Soil at 2 in has averaged 52.1 F")
-    assert digest.doing[0].why[-1] == ("Back lawn under the limes: Soil at 2 in has averaged 54 F.")
+    *_, whose, then = digest.doing[0].why
+    assert whose == "Back lawn under the limes: Soil at 2 in has averaged 54 F."
+    assert then == barrier().chosen[0]
 
 
 def test_heat_load_is_told_above_zero_only() -> None:

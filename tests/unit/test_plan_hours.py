@@ -12,8 +12,9 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from plan_cases import NOW, PAST, TODAY, ZONE, moment, weather
 
-from advisor.plan.hours import LONGEST, SHORTEST, Stretch, best_hours
+from advisor.plan.hours import LONGEST, Stretch, best_hours
 from advisor.series.hourly import Series
+from advisor.site.free_time import SHORTEST
 
 
 def hours(

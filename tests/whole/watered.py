@@ -39,8 +39,11 @@ ZONE = ZoneInfo("America/Denver")
 FIRST, LAST = (5, 1), (9, 30)
 """The season in which water is given and scored, both days in it."""
 
-FULL = (4, 1)
-"""The day on which the soil of every way begins full."""
+SOAKED = (4, 30)
+"""The day on which every lawn is watered through, whatever its way; it counts for none."""
+
+SOAKING = 45.0
+"""Enough for an empty root zone [mm]."""
 
 AHEAD = 7
 """Days of a forecast, today included."""
@@ -149,7 +152,8 @@ def advised(year: Year, errors: Errors, seed: int, more: str = "") -> Floats:
     """Water [mm] of each day by the advisor; `more` is more of site.toml."""
     rng = np.random.default_rng(seed)
     given = np.zeros(len(year.days))
-    lines = [f"journal from {year.days[0]}"]
+    soaked = year.days[year.index(SOAKED)]
+    lines = [f"journal from {year.days[0]}", f"{soaked}  front  watered {SOAKING:.0f} mm"]
     for today in range(year.season.start, year.season.stop):
         rain, et0 = forecast(year, today, errors, rng)
         mm = _on_the_day(year, today, rain, et0, "\n".join(lines) + "\n", more)
@@ -228,6 +232,8 @@ def score(year: Year, given: Floats) -> Score:
     sky.wdata["Rain"], sky.wdata["ETref"] = year.rain, year.demand
     sky.wdata["RHmin"], sky.wdata["Wndsp"] = 45.0, 2.0
     water = pyfao56.Irrigation()
+    given = given.copy()
+    given[year.index(SOAKED)] += SOAKING
     water.idata = pd.DataFrame({"Depth": given, "fw": 1.0, "ieff": 100.0}, index=keys)
     soil = pyfao56.Parameters(
         Kcbini=1.0, Kcbmid=1.1, Lini=10_000, thetaFC=capacity, thetaWP=wilting, theta0=capacity,
@@ -245,7 +251,7 @@ def score(year: Year, given: Floats) -> Score:
 
 
 def _curve() -> float:
-    """The curve number for which the library, in its wet class and storage, sheds what ours does."""
+    """The curve number for which the library, wet as it counts, sheds what ours does."""
     storage = 25400.0 / CURVE - 254.0
     wet = 100.0 / (1.0 + storage / 250.0)
     return 0.427 * wet / (1.0 - 0.00573 * wet)
