@@ -73,6 +73,8 @@ def parser() -> argparse.ArgumentParser:
     facts.add_argument("--on", metavar="DATE", type=_day, help="the values of this day's morning")
     facts.add_argument("--json", action="store_true", help="as JSON")
 
+    _ahead(commands)
+
     log = commands.add_parser("log", help="write down what was done or seen",
         description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
         " spring-granules")  # fmt: skip
@@ -118,6 +120,17 @@ def parser() -> argparse.ArgumentParser:
         " with the lines for site.toml."))  # fmt: skip
     _measure(commands)
     return top
+
+
+def _ahead(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    ahead = commands.add_parser("ahead", help="when the coming windows are likely to open",
+        description="The likely date of every coming window on each lawn with its spread over past"
+        " years, and what to buy before it opens.")  # fmt: skip
+    _site(ahead)
+    ahead.add_argument("--lawn", metavar="LAWN", default="", help="only this lawn")
+    ahead.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day's morning")
+    ahead.add_argument("--json", action="store_true", help="as JSON")
+    ahead.add_argument("--out", metavar="DIR", help="write ahead.html and ahead.svg, a picture")
 
 
 def _catchcan(command: argparse.ArgumentParser) -> None:

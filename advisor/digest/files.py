@@ -20,13 +20,23 @@ def write_files(folder: Path, plan: Plan, *, text: str, html: str, mail: bytes) 
 
     OSError as it comes: the caller knows what the folder is for.
     """
-    folder.mkdir(parents=True, exist_ok=True)
     contents: Mapping[str, bytes] = {
         "digest.txt": text.encode(),
         "digest.html": html.encode(),
         "digest.eml": mail,
         "plan.json": plan_json(plan).encode(),
     }
+    return _write_all(folder, contents)
+
+
+def write_texts(folder: Path, texts: Mapping[str, str]) -> list[Path]:
+    """Writes texts by the name of their file, and makes the folder if need be. Raises as
+    `write_files` does."""
+    return _write_all(folder, {name: text.encode() for name, text in texts.items()})
+
+
+def _write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    folder.mkdir(parents=True, exist_ok=True)
     for name, content in contents.items():
         _write_whole(folder / name, content)
     _sync_folder(folder)

@@ -14,6 +14,7 @@ from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
 from advisor.plan.choice import Walk, by_lawn
+from advisor.plan.coming import what_comes_next
 from advisor.plan.fold import walk
 from advisor.plan.headline import headline
 from advisor.plan.hours import Stretch
@@ -72,6 +73,8 @@ class Given:
     past: PastYears | None = None
     watches: Watches | None = None
     """What the last look at a service for storm watches found, where the site names one."""
+    coming: Sequence[Next] = ()
+    """What past years tell of windows beyond the forecast, by likely date."""
     announced_hours: Mapping[str, tuple[str | None, str | None]] = field(default_factory=dict)
     """By the id of an advice, the hours (HH:MM, local) for which it was announced."""
     ensemble: Ensemble | None = None
@@ -109,8 +112,8 @@ def make_plan(given: Given, now: datetime) -> Plan:
         lawns=lawns,
         days=_days(setting),
         ask=asks,
-        next=_next(setting, done),
-        shop=to_buy(done),
+        next=what_comes_next(setting, done, given.coming),
+        shop=to_buy(done, {(n.lawn, n.task): n.likely for n in given.coming if n.likely}),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
@@ -285,27 +288,6 @@ def _asked(asked: Asked, site: Site, shelf: Shelf) -> str:
         amount = show(advice.amount, Kind.VOLUME if liquid else Kind.MASS, site.units)
         what = f"{amount} of {product.shown}"
     return f"{TASK_TITLES[advice.task]} on {lawn}, {what}, was advised for {when}."
-
-
-def _next(setting: Setting, done: Walk) -> tuple[Next, ...]:
-    """What the forecast already shows beyond this week."""
-    out = []
-    for choice in done.choices:
-        if choice.day < setting.today + ADVICE_DAYS or choice.task == WATERING:
-            continue
-        day = setting.days[choice.day]
-        out.append(
-            Next(
-                lawn=choice.lawn.name,
-                lawn_title=choice.lawn.shown,
-                task=choice.task,
-                text=f"{TASK_TITLES[choice.task]}: {choice.explanation.sentence}",
-                likely=day,
-                earliest=day,
-                latest=setting.days[choice.closes] if choice.closes is not None else None,
-            )
-        )
-    return tuple(out)
 
 
 def _failure(given: Given) -> tuple[Unknown, ...]:
