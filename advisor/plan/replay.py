@@ -13,13 +13,16 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, Protocol
 
 from advisor.plan.announced import Sent, announced
-from advisor.plan.compose import Given, make_plan
+from advisor.plan.choice import Walk
+from advisor.plan.compose import Given, plan_and_walk
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
 from advisor.plan.replay_foresight import Known
-from advisor.plan.replay_model import Back, Told, Week
+from advisor.plan.replay_held import HoldCount
+from advisor.plan.replay_model import Back, Held, Told, Week
 from advisor.plan.replay_owner import Deed
 from advisor.rulebook.book import Rulebook
+from advisor.series.quantity import Kind, show
 from advisor.series.years import PastYears
 from advisor.site.events import Advised
 from advisor.site.fields import WEEKDAYS
@@ -59,10 +62,11 @@ class Season:
 
 @dataclass(frozen=True)
 class Lived:
-    """A season's digests, and the advice that stands at its end, answered or not."""
+    """A season's digests, the advice that stands at its end, answered or not, and what held."""
 
     weeks: tuple[Week, ...]
     advised: tuple[Advised, ...]
+    held: tuple[Held, ...]
 
 
 @dataclass(frozen=True)
@@ -81,6 +85,7 @@ class _Living:
     due: list[_Due] = field(default_factory=list)
     weeks: list[Week] = field(default_factory=list)
     alerts: int = 0
+    holds: HoldCount = field(default_factory=HoldCount)
 
 
 def digest_days(site: Site, first: date, last: date) -> list[date]:
@@ -90,9 +95,7 @@ def digest_days(site: Site, first: date, last: date) -> list[date]:
     return [begin + timedelta(7 * n) for n in range((last - begin).days // 7 + 1)]
 
 
-def live(
-    season: Season, owner: Owner, progress: Callable[[date], None] = lambda _: None
-) -> Lived:
+def live(season: Season, owner: Owner, progress: Callable[[date], None] = lambda _: None) -> Lived:
     """Live through the season. `progress` is called with the date of each digest.
 
     What was done stands with the owner afterwards.
@@ -111,7 +114,7 @@ def live(
         owner.end(day)
         if season.looks_again and day < season.last:
             _look_again(living, day)
-    return Lived(tuple(living.weeks), tuple(announced(living.sent)))
+    return Lived(tuple(living.weeks), tuple(announced(living.sent)), living.holds.told(season.site))
 
 
 def _moment(site: Site, day: date) -> datetime:
@@ -119,7 +122,9 @@ def _moment(site: Site, day: date) -> datetime:
     return datetime.combine(day, at, site.place.zone_info)
 
 
-def _decide(living: _Living, now: datetime, journal: Journal, known: Known | None) -> Plan:
+def _decide(
+    living: _Living, now: datetime, journal: Journal, known: Known | None
+) -> tuple[Plan, Walk | None]:
     season = living.season
     given = Given(
         site=season.site,
@@ -133,14 +138,15 @@ def _decide(living: _Living, now: datetime, journal: Journal, known: Known | Non
         past=season.past(now),
         announced_hours=announced_hours(living.sent),
     )
-    return make_plan(given, now)
+    return plan_and_walk(given, now)
 
 
 def _digest(living: _Living, day: date) -> None:
     site = living.season.site
     now = datetime.combine(day, time.fromisoformat(site.digest.hour), site.place.zone_info)
     known = living.season.known(now)
-    plan = _decide(living, now, living.owner.journal(day), known)
+    plan, walk = _decide(living, now, living.owner.journal(day), known)
+    held = living.holds.add(walk) if walk is not None else ()
     living.sent.append(Sent(plan.on, not plan.cannot_tell, _documents(plan)))
     living.alerts = 0
     if not plan.cannot_tell:
@@ -150,7 +156,7 @@ def _digest(living: _Living, day: date) -> None:
             for action in lawn.actions
             if action.verdict is not Verdict.WAIT and action.day is not None
         ]
-    living.weeks.append(_week(plan, known))
+    living.weeks.append(_week(plan, known).model_copy(update={"held": held}))
 
 
 def _look_again(living: _Living, day: date) -> None:
@@ -167,7 +173,7 @@ def _look_again(living: _Living, day: date) -> None:
         return  # no newer forecast has come
     journal = living.owner.journal(day)
     standing = sums(site, living.season.shelf, journal, announced(living.sent), day).standing
-    plan = _decide(living, now, journal, known)
+    plan, _ = _decide(living, now, journal, known)
     taken = recant(standing, plan, day, announced_hours(living.sent))
     if taken:
         _take_back(living, plan, taken, {advice.id for advice in standing})
@@ -188,9 +194,7 @@ def _take_back(
     again = [(due.lawn, _document(due.action)) for due in moved]
     living.sent.append(Sent(plan.on, True, (*(documents[name] for name in left), *again)))
     gone = {(one.advised.lawn, one.advised.task, one.advised.day) for one in taken}
-    stands = [
-        due for due in living.due if (due.lawn, due.action.task, due.action.day) not in gone
-    ]
+    stands = [due for due in living.due if (due.lawn, due.action.task, due.action.day) not in gone]
     had = {(due.lawn, due.action.task, due.action.day) for due in stands}
     living.due = stands + [
         due for due in moved if (due.lawn, due.action.task, due.action.day) not in had
@@ -257,7 +261,7 @@ def _week(plan: Plan, known: Known | None) -> Week:
                 day=action.day,
                 start=action.start,
                 end=action.end,
-                what=_what(action),
+                what=_what(action, plan.site.units),
                 look_again=action.look_again,
             )
             for lawn in plan.lawns
@@ -266,10 +270,10 @@ def _week(plan: Plan, known: Known | None) -> Week:
     )
 
 
-def _what(action: Action) -> str:
+def _what(action: Action, units: str) -> str:
     if action.dose is not None:
         return f"{action.dose.amount_text} of {action.dose.product}"
-    return action.water_text
+    return "" if action.water_mm is None else show(action.water_mm, Kind.WATER, units)
 
 
 def _back(on: date, taken: TakenBack) -> Back:

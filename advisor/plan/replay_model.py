@@ -44,6 +44,16 @@ class Back(_Part):
     instead: date | None = Field(default=None, description="its new day, or when to look again")
 
 
+class WeekHeld(_Part):
+    """How a week's holds stood for a task whose window was open in it, as the digest saw it."""
+
+    lawn: str
+    task: str
+    open_days: int
+    held_days: int
+    rule: str = Field(description="what held most of these days; empty where nothing did")
+
+
 class Week(_Part):
     """One digest, and what was taken back before the next."""
 
@@ -56,6 +66,7 @@ class Week(_Part):
     text: str = Field(description="the digest's headline")
     told: tuple[Told, ...]
     asked: int = Field(description="advice that nobody had answered")
+    held: tuple[WeekHeld, ...] = ()
     taken_back: tuple[Back, ...] = ()
 
 
@@ -112,7 +123,7 @@ class HeldBy(_Part):
 
 
 class Held(_Part):
-    """A task's season on one lawn, by the weather as it came."""
+    """A task's season on one lawn, as each digest saw the week before it."""
 
     lawn: str
     task: str

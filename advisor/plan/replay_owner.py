@@ -72,7 +72,8 @@ class RealOwner:
     def text(self, upto: date) -> str:
         """The lines up to the end of a day."""
         return "".join(
-            "\n".join(line for line in text.rstrip("\n").split("\n") if not _later(line, upto)) + "\n"
+            "\n".join(line for line in text.rstrip("\n").split("\n") if not _later(line, upto))
+            + "\n"
             for text in self._text.values()
         )
 
@@ -136,8 +137,7 @@ class ObeyingOwner:
             self._head = f"journal from {self.first}"
             before = self.first - timedelta(YEAR)
             self._lines = [
-                (self.first, write_line(self.first, "all", Last(task, before)))
-                for task in PUT_DOWN
+                (self.first, write_line(self.first, "all", Last(task, before))) for task in PUT_DOWN
             ]
             self._lines += [
                 (entry.day, write_line(entry.day, entry.lawn, entry.what))

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from typing import Literal
 
 from advisor.plan.replay import Season, live
-from advisor.plan.replay_held import held_and_grass
+from advisor.plan.replay_held import grass_spells
 from advisor.plan.replay_model import Run
 from advisor.plan.replay_owner import ObeyingOwner, RealOwner
 from advisor.plan.replay_totals import (
@@ -40,15 +40,13 @@ def run_season(
     if isinstance(owner, ObeyingOwner):
         counted = sums(site, shelf, journal, (), last)
         tallies = [from_deeds(owner.deeds, lawn, shelf) for lawn in site.lawns]
-        done = list(done_by_deeds(owner.deeds, site, shelf))
+        done = list(done_by_deeds(owner.deeds, site))
     else:
         counted = sums(site, shelf, journal, lived.advised, last)
         tallies = [from_journal(counted, lawn, first, last) for lawn in site.lawns]
         done = done_by_journal(counted, site, first, last)
     noon = datetime.combine(last, time(12), site.place.zone_info)
-    held, grass = held_and_grass(
-        site, shelf, season.book, truth, season.past(noon), counted, first, last
-    )
+    grass = grass_spells(site, shelf, season.book, truth, season.past(noon), counted, first, last)
     return Run(
         rules=rules,
         foresight=foresight,
@@ -59,7 +57,7 @@ def run_season(
             lawn_totals(site, lawn, shelf, tally, counted, first, last)
             for lawn, tally in zip(site.lawns, tallies, strict=True)
         ),
-        held=held,
+        held=lived.held,
         grass=grass,
         journal=owner.text(last),
     )

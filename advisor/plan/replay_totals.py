@@ -74,7 +74,7 @@ def from_journal(counted: Sums, lawn: Lawn, first: date, last: date) -> Tally:
     return Tally(applications, water, surely, perhaps)
 
 
-def done_by_deeds(deeds: Iterable[Deed], site: Site, shelf: Shelf) -> Iterator[DoneLine]:
+def done_by_deeds(deeds: Iterable[Deed], site: Site) -> Iterator[DoneLine]:
     """What the obeying owner did, by day."""
     for deed in sorted(deeds, key=lambda one: one.day):
         if deed.amount is None:

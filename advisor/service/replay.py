@@ -182,7 +182,11 @@ def replay(
         runs=tuple(runs),
         compared=tuple(
             compare(
-                tuple(runs), one, other, site.units, hours=runs[one].foresight == runs[other].foresight
+                tuple(runs),
+                one,
+                other,
+                site.units,
+                days_only=runs[one].foresight != runs[other].foresight,
             )
             for one, other in _pairs(runs)
         ),
@@ -200,9 +204,7 @@ def _pairs(runs: Sequence[Run]) -> list[tuple[int, int]]:
     ]
 
 
-def _known(
-    site: Site, weather: PastWeather, sight: Sight
-) -> Callable[[datetime], Known | None]:
+def _known(site: Site, weather: PastWeather, sight: Sight) -> Callable[[datetime], Known | None]:
     """The weather as it was known at a moment, worked out once for all rulebooks."""
 
     @cache
@@ -212,9 +214,7 @@ def _known(
         run = weather.run(moment)
         if run is not None:
             return issued(weather.truth, run)
-        return by_the_calendar(
-            weather.truth, weather.past(moment), moment, site.place.longitude
-        )
+        return by_the_calendar(weather.truth, weather.past(moment), moment, site.place.longitude)
 
     return known
 

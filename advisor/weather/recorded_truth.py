@@ -26,7 +26,13 @@ def recorded_truth(folder: Path) -> Series:
         raise unreadable(folder, error) from None
     source = Source(RECORDED, datetime(1970, 1, 1, tzinfo=UTC))
     read = read_answer(
-        body, 200, "application/json", wanted=(*ABOVE, *SOIL), source=source, model=None, secret=None
+        body,
+        200,
+        "application/json",
+        wanted=(*ABOVE, *SOIL),
+        source=source,
+        model=None,
+        secret=None,
     ).series
     end = datetime.fromtimestamp(int(read.ends()[-1]), UTC)
     return Series(read.start, read.columns, Source(RECORDED, end))
