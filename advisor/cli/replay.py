@@ -13,7 +13,6 @@ from advisor.cli.exits import Exit
 from advisor.cli.looking import open_store
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems
-from advisor.digest.clean import cleaned
 from advisor.digest.replay_text import render_replay
 from advisor.plan.replay_model import Replay
 from advisor.rulebook.book import Rulebook
@@ -53,7 +52,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.out and not _write(arguments, lived):
         return Exit.LATER
     if arguments.json:
-        document(cleaned(lived).model_dump_json(indent=2, by_alias=True))
+        from advisor.digest.replay_page import replay_json
+
+        document(replay_json(lived))
     elif not arguments.out:
         out(render_replay(lived))
     return Exit.DONE

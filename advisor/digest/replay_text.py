@@ -121,7 +121,7 @@ def week_cells(week: Week, units: str) -> list[tuple[str, ...]]:
     """The rows of a week: what there was to do, else why there was nothing; what was taken back."""
     doing = [told for told in week.told if told.verdict is not Verdict.WAIT]
     on = str(week.on)
-    cells = [
+    cells: list[tuple[str, ...]] = [
         (
             on if i == 0 else "", told.verdict.value, told.lawn,
             TASK_SHORT.get(told.task, told.task), when(told, units), told.what,

@@ -48,6 +48,9 @@ def _by_task(week: Week, units: str, days_only: bool) -> dict[tuple[str, str], s
         if days_only and told.verdict is Verdict.WAIT:
             continue
         found[told.lawn, told.task].append(said(told, units, days_only=days_only))
+    for back in week.taken_back:
+        text = "taken back" if days_only else f"{day_text(back.day, units)} taken back"
+        found[back.lawn, back.task].append(text)
     if week.cannot_tell:
         found["", ""] = ["cannot tell"]
     return {key: ", ".join(parts) for key, parts in found.items()}

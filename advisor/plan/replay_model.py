@@ -157,7 +157,9 @@ class Run(_Part):
     totals: tuple[LawnTotals, ...]
     held: tuple[Held, ...]
     grass: tuple[LawnGrass, ...]
-    journal: str = Field(description="the journal that the owner wrote, or theirs as it stood")
+    journal: tuple[str, ...] = Field(
+        description="the lines of the journal that the owner wrote, or of the real one"
+    )
 
 
 class Differing(_Part):

@@ -59,5 +59,5 @@ def run_season(
         ),
         held=lived.held,
         grass=grass,
-        journal=owner.text(last),
+        journal=tuple(owner.text(last).rstrip("\n").split("\n")),
     )
