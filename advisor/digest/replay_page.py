@@ -91,7 +91,9 @@ def _run(replay: Replay, run: Run, raw: Run) -> dict[str, Any]:
                 "substances": [
                     f"{words.substance_name(s.name)}: {s.text}" for s in lawn.substances
                 ],
-                "limits": [f"{words.substance_name(y.name)}: {y.text}" for y in lawn.years],
+                "limits": [
+                    f"{words.substance_name(y.name)} in {y.year}: {y.text}" for y in lawn.years
+                ],
             }
             for lawn in run.totals
         ],

@@ -14,7 +14,10 @@ from advisor.plan.words import TASK_SHORT, day_text
 from advisor.site.words import WATERING
 
 SIGHTS = {"issued": "as issued", "perfect": "perfect foresight"}
-"""What the two sorts of foresight are called beside their lanes."""
+"""What the two sorts of foresight are called."""
+
+_BESIDE = {"issued": "as issued", "perfect": "perfect"}
+"""The same beside a lane, where room is short."""
 
 _STATES = {
     "active": "apply",
@@ -90,7 +93,7 @@ def timeline(replay: Replay, rules: str = "own", *, narrow: bool = False) -> str
     sheet = _Sheet(replay.first, replay.last, PHONE if narrow else DESK)
     sheet.y = sheet.layout.size + 10
     for run in runs:
-        top = sheet.lane(f"digests, {SIGHTS[run.foresight]}", 16)
+        top = sheet.lane(f"digests, {_BESIDE[run.foresight]}", 16)
         _verdicts(sheet, run, top)
     most = max((line.water_mm for run in runs for line in run.done), default=0.0)
     for lawn in runs[0].totals:
@@ -98,6 +101,7 @@ def timeline(replay: Replay, rules: str = "own", *, narrow: bool = False) -> str
         _title(sheet, lawn.title)
         _grass(sheet, runs[0], lawn.lawn)
         for run in runs:
+            sheet.y += 3
             own = [line for line in run.done if line.lawn == lawn.lawn]
             _put_down(sheet, run, own, replay.site.units)
             if any(line.water_mm for line in own):
@@ -172,7 +176,7 @@ def _verdicts(sheet: _Sheet, run: Run, top: float) -> None:
 def _title(sheet: _Sheet, title: str) -> None:
     sheet.y += sheet.layout.size + 2
     sheet.draw("text", 8.0, sheet.y, title, size=sheet.layout.size + 1, bold=True)
-    sheet.y += 5
+    sheet.y += 8
 
 
 def _grass(sheet: _Sheet, run: Run, lawn: str) -> None:
@@ -192,28 +196,23 @@ def _grass(sheet: _Sheet, run: Run, lawn: str) -> None:
 def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> None:
     """A dot for each application, with its task beside it where there is room."""
     size = sheet.layout.size - 1
-    top = sheet.lane(f"put down, {SIGHTS[run.foresight]}", 15)
+    top = sheet.lane(f"put down, {_BESIDE[run.foresight]}", 15)
     sheet.draw("line", sheet.layout.left, top + 14.5,
                sheet.layout.width - sheet.layout.right, top + 14.5, "grid")  # fmt: skip
-    free = 0.0
-    for line in done:
-        if line.product is None:
-            continue
+    put = [line for line in done if line.product is not None]
+    ends = [*(sheet.x(line.day) for line in put[1:]), sheet.layout.width]
+    for line, end in zip(put, ends, strict=True):
         x = sheet.x(line.day)
-        note = f"{day_text(line.day, units)}: {line.what}"
-        sheet.draw("circle", x, top + 8, 4.5, "apply", note=note)
+        sheet.draw("circle", x, top + 8, 4.5, "apply",
+                   note=f"{day_text(line.day, units)}: {line.what}")  # fmt: skip
         word = TASK_SHORT.get(line.task, line.task)
-        needs = 9 + len(word) * size * 0.55
-        if x >= free and x + needs < sheet.layout.width - 4:
+        if x + 7 + len(word) * size * 0.58 < end - 6:
             sheet.draw("text", x + 7, top + 12, word, size=size)
-            free = x + needs
-        elif x >= free:
-            sheet.draw("text", x - 7, top + 12, word, size=size, anchor="end")
 
 
 def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units: str) -> None:
     """A bar for each watering, as tall as it was deep."""
-    top = sheet.lane(f"water, {SIGHTS[run.foresight]}", 20)
+    top = sheet.lane(f"water, {_BESIDE[run.foresight]}", 20)
     wide = 2.0 if sheet.layout.above else 3.0
     for line in done:
         if line.task == WATERING and line.water_mm > 0:
@@ -224,7 +223,7 @@ def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units
 
 def _held(sheet: _Sheet, run: Run, lawn: str) -> None:
     """How much of each week something with an open window was held."""
-    top = sheet.lane(f"held, {SIGHTS[run.foresight]}", 10)
+    top = sheet.lane(f"held, {_BESIDE[run.foresight]}", 10)
     wide = sheet.x(sheet.first + timedelta(7)) - sheet.x(sheet.first)
     for week in run.weeks:
         found = [one for one in week.held if one.lawn == lawn and one.task != WATERING]

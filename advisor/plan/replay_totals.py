@@ -181,5 +181,5 @@ def _limits(
                 g_per_m2=had,
                 limit_g_per_m2=limit,
                 text=f"{_shown(name, had, shelf, site.units)}{more} of"
-                f" {_shown(name, limit, shelf, site.units)} that {year} may bring",
+                f" {_shown(name, limit, shelf, site.units)}",
             )
