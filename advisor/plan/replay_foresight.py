@@ -226,7 +226,7 @@ def _of_year(day: date) -> float:
 def _of_date(past: PastYears, of_year: Floats, day: date) -> tuple[float, ...]:
     """Of a date: mean high and low [C], rain [mm], sunlight [MJ/m2], and the share of wet days."""
     apart = np.abs(of_year - _of_year(day))
-    near = np.minimum(apart, 365.25 - apart) <= AROUND
+    near = np.minimum(apart, 365.25 - apart) <= AROUND + 0.5
     rain = past.rain[near]
 
     def mean(values: Floats) -> float:
