@@ -89,7 +89,7 @@ def lawn_facts(
         **weather.words,
         **weed_words(weather, soil, crab),
         **seeding_words(weather, soil, weather.median_frost),
-        **site_words(site, lawn, days.days),
+        **site_words(site, lawn, days.days, sums),
         **soil_test_words(sums, lawn, days.days),
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(

@@ -16,6 +16,8 @@ HERO_LAWNS = 4
 
 HOW = "How to do it"
 
+ELSE = "If that does not work"
+
 
 @dataclass(frozen=True)
 class _Member:
@@ -169,6 +171,7 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
     rows = [
         Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
+        Row(ELSE, together.differing((m.label, _second(say, m.action)) for m in members)),
         Row(
             "Last good day",
             together.differing((m.label, say.day(m.action.closes)) for m in members),
@@ -182,9 +185,42 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
             together.differing((n, ", ".join(one.text for one in d.delivers)) for n, d in doses),
         ),
     ]
+    rows += [
+        Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
+        Row("Chosen", together.differing((m.label, _why(m.action)) for m in members)),
+    ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
     return tuple(row for row in rows if row.text)
+
+
+def _burn(action: Action) -> str:
+    return action.burn.text if action.burn is not None else ""
+
+
+def _why(action: Action) -> str:
+    """Why this product: one sentence; the document has the others."""
+    return action.product_why[0] if action.product_why else ""
+
+
+def _second(say: Saying, action: Action) -> str:
+    second = action.second
+    if second is None:
+        return ""
+    if second.day in (None, action.day):
+        return second.text
+    return say.when(second.day, second.start, second.end)
+
+
+def _why_then(say: Saying, members: list[_Member]) -> tuple[str, ...]:
+    """Why a day to come was chosen, in one line: of the first of them where they differ."""
+    pairs = [
+        (member.label, reason)
+        for member in members
+        for reason in member.action.chosen[:1]
+        if member.action.day != say.plan.on
+    ]
+    return together.apart(pairs, len(members))[:1]
 
 
 def _shared(say: Saying, members: list[_Member], told: list[_Member]) -> tuple[str, ...]:
@@ -195,4 +231,4 @@ def _shared(say: Saying, members: list[_Member], told: list[_Member]) -> tuple[s
         for reason in once((member.action.because, *member.action.reasons))
         if reason != member.action.because or not (member in told or say.told(reason))
     ]
-    return together.apart(pairs, len(members))
+    return (*together.apart(pairs, len(members)), *_why_then(say, members))

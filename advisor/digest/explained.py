@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from advisor.digest.words import name_text, sentence, wrap
-from advisor.plan.asked_model import Asked, ConditionSaid, LawnSaid, RuleSaid, Says
+from advisor.digest.words import name_text, sentence, when_text, wrap
+from advisor.plan.asked_model import Asked, ConditionSaid, LawnSaid, PlanSaid, RuleSaid, Says
 from advisor.plan.differing import Differs, RuleDiffers
 from advisor.plan.model import SiteName
 from advisor.plan.words import day_text
@@ -22,7 +22,29 @@ def render_asked(asked: Asked, *, everything: bool = False, rule: str = "") -> s
         lines += [f"The forecast reaches to {day_text(asked.forecast_to, asked.site.units)}."]
     for lawn in asked.lawns:
         lines += ["", *_heading(lawn), *_lawn(lawn, everything or bool(rule), rule)]
+    if asked.plan is not None and (asked.plan.actions or not rule):
+        lines += ["", *_underlined("What the plan makes of it"), *_plan(asked.plan, asked.site)]
     return "\n".join(lines)
+
+
+def _plan(plan: PlanSaid, site: SiteName) -> Iterator[str]:
+    """Each action in its order, with what placed it there."""
+    if not plan.actions:
+        yield from ("", "Nothing is to be done this week: it waits.")
+    for place, each in enumerate(plan.actions, 1):
+        when = when_text(each.day, each.start, each.end, site.units)
+        parts = (f"{each.title} on {each.lawn_title}", when, each.product)
+        told = ", ".join(part for part in parts if part)
+        yield ""
+        yield from wrap(f"{told} ({each.rule})", f"{place}. ", width=WIDTH)
+        for sentence_ in each.chosen:
+            yield from wrap(sentence_, "   ", width=WIDTH)
+        if each.second is not None:
+            yield from wrap(
+                sentence(f"If that does not work: {each.second.text}"), "   ", width=WIDTH
+            )
+    if plan.actions and plan.leads:
+        yield from ("", *_wrapped(plan.leads))
 
 
 def _opening(asked: Asked | Differs, what: str) -> list[str]:

@@ -14,8 +14,8 @@ FLATTERING = (
     " it shows what the rules would do at best."
 )
 CALENDAR = (
-    "where no forecast was kept, the digest knew only what had come and the calendar: the usual"
-    " weather of the date, from past years"
+    "no forecast was kept: the digest knew only what had come and the calendar, which is the usual"
+    " weather of the date from past years, or the last thirty days' where none are stored"
 )
 INVENTED = (
     "The weather is invented: this shows that the parts fit together, and nothing about the world."
@@ -83,6 +83,8 @@ def ordered(replay: Replay) -> list[Run]:
 def headed(replay: Replay, run: Run) -> str:
     """What a run is called."""
     sight = "With perfect foresight" if run.flattering else "With the forecasts as issued"
+    if all(week.foresight == "climatology" for week in run.weeks):
+        sight = "With the calendar in place of forecasts"
     if replay.against is None:
         return sight
     return f"{sight}, by {replay.rules if run.rules == 'own' else replay.against}"

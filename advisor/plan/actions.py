@@ -5,10 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 from advisor.plan.choice import Choice, Walk, by_lawn
-from advisor.plan.model import Action, Verdict
+from advisor.plan.go_line import go_line
+from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
+from advisor.plan.restrict import go_words
 from advisor.plan.view import Setting, View
+from advisor.plan.why_chosen import why_chosen
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING
@@ -49,8 +52,13 @@ def do(setting: Setting, choice: Choice) -> Action:
         start=start,
         end=end,
         closes=closes if choice.task != WATERING else None,
-        go_line=_go_line(choice, units),
+        go_line=go_line(choice, setting, go_words(setting.site, choice.lawn, choice.product)),
+        # How sure the day is (chances of rain, members of an ensemble) is told from here on.
+        chosen=why_chosen(choice),
+        second=_second(setting, choice),
         dose=dose,
+        product_why=choice.measured.why if choice.measured else (),
+        burn=choice.measured.burn if choice.measured else None,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
         water_text=water_text,
         cautions=tuple(cautions),
@@ -58,18 +66,17 @@ def do(setting: Setting, choice: Choice) -> Action:
     )
 
 
-def _go_line(choice: Choice, units: str) -> str:
-    """What to check that morning before starting."""
-    if choice.task == WATERING:
-        return "Leave it if more than a quarter of this fell since this page was written."
-    parts = ["no rain falling or close"]
-    product = choice.product
-    if product is not None and product.wind_max_m_s is not None:
-        parts.append(f"wind under {show(product.wind_max_m_s, Kind.SPEED, units)}")
-    if product is not None and product.air_max_c is not None:
-        parts.append(f"air under {show(product.air_max_c, Kind.TEMPERATURE, units)}")
-    parts.append("grass dry and not frosted, soil firm underfoot")
-    return "Go only with " + ", ".join(parts) + "."
+def _second(setting: Setting, choice: Choice) -> SecondChoice | None:
+    second = choice.second
+    if second is None:
+        return None
+    if second.day is None or second.stretch is None:
+        return SecondChoice(text=second.why)
+    day = setting.days[second.day]
+    start, end = second.stretch.text()
+    same = second.day == choice.day
+    when = "later that day" if same else day_text(day, setting.site.units)
+    return SecondChoice(day=day, start=start, end=end, text=f"{when}, {start} to {end}")
 
 
 def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:

@@ -1,6 +1,7 @@
 """What each rule says of each lawn on one day, and why.
 
-The lawns are looked at as they stand, before anything is planned.
+The lawns are looked at as they stand, before anything is planned; what the plan makes of it
+stands apart.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from advisor.plan import asked_words as words
 from advisor.plan.asked_conditions import conditions_said, says, speaks
 from advisor.plan.asked_hours import on_the_hours
 from advisor.plan.asked_model import Asked, LawnSaid, Let, RuleSaid, Says
+from advisor.plan.asked_plan import plan_said
 from advisor.plan.compose import Given, usable_weather, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import Setting, View
@@ -33,7 +35,7 @@ def views(given: Given, now: datetime) -> tuple[View, ...]:
     counted = sums(
         site, given.shelf, given.journal, given.advised, weather.daily.days[weather.daily.today]
     )
-    setting = Setting(site, given.shelf, given.book, weather, now)
+    setting = Setting(site, given.shelf, given.book, weather, now, given.watches)
     nothing = np.zeros(len(setting.days))
     return tuple(View(setting, lawn, counted, nothing) for lawn in site.lawns)
 
@@ -58,6 +60,7 @@ def ask_rules(given: Given, now: datetime, *, lawn: str = "", rule: str = "") ->
             for view in looked_at
             if lawn in ("", view.lawn.name)
         ),
+        plan=plan_said(given, now, lawn=lawn, rule=rule) if looked_at else None,
     )
 
 

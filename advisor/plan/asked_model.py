@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.plan.model import SiteName
+from advisor.plan.model import SecondChoice, SiteName
 
 
 class Says(StrEnum):
@@ -25,7 +25,7 @@ class Says(StrEnum):
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
 class ConditionSaid(_Part):
@@ -94,6 +94,33 @@ class LawnSaid(_Part):
     rules: tuple[RuleSaid, ...] = Field(description="by file, then kind; those for its grass only")
 
 
+class Planned(_Part):
+    """One action of the plan, and why it stands where it does."""
+
+    lawn: str
+    lawn_title: str
+    task: str
+    title: str
+    verdict: Literal["apply", "water"]
+    rule: str = Field(description="the rule that opened it or asked for it")
+    day: date | None = Field(alias="date")
+    start: str | None = Field(alias="from", description="HH:MM, local")
+    end: str | None = Field(alias="until", description="HH:MM, local")
+    closes: date | None = Field(description="last day on which it is still good")
+    product: str = Field(description="its name for people; empty for water")
+    chosen: tuple[str, ...] = Field(description="the principles that placed it, its day's first")
+    go_line: str
+    second: SecondChoice | None
+
+
+class PlanSaid(_Part):
+    """What the plan makes of what the rules say."""
+
+    headline: str
+    leads: str = Field(description="why the headline is about that action; empty where all waits")
+    actions: tuple[Planned, ...] = Field(description="by day and hour; of the week to come")
+
+
 class Asked(_Part):
     """What the rules say for one site on one day. `version` is that of this schema."""
 
@@ -107,3 +134,4 @@ class Asked(_Part):
         description="a rule that holds cannot be read, so all that is put down waits"
     )
     lawns: tuple[LawnSaid, ...]
+    plan: PlanSaid | None = Field(default=None, description="null: no weather to plan with")

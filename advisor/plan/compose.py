@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -30,12 +29,14 @@ from advisor.plan.model import (
     Weather,
 )
 from advisor.plan.reasons import may_be_open, waiting
+from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.quantity import Kind, show
+from advisor.series.watches import Watches
 from advisor.series.years import PastYears
 from advisor.site.events import Advised
 from advisor.site.fields import WEEKDAYS
@@ -67,6 +68,8 @@ class Given:
     failure: str = ""
     """A sentence on a fetch that went wrong, for the owner; empty where none did."""
     past: PastYears | None = None
+    watches: Watches | None = None
+    """What the last look at a service for storm watches found, where the site names one."""
     announced_hours: Mapping[str, tuple[str | None, str | None]] = field(default_factory=dict)
     """By the id of an advice, the hours (HH:MM, local) for which it was announced."""
 
@@ -79,13 +82,12 @@ def make_plan(given: Given, now: datetime) -> Plan:
 def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
     """The plan, and the walk that it was made by; None without usable weather."""
     site = given.site
-    zone = ZoneInfo(site.place.zone)
-    today = now.astimezone(zone).date()
+    today = now.astimezone(site.place.zone_info).date()
     counted = sums(site, given.shelf, given.journal, given.advised, today)
     weather = usable_weather(given, now)
     if weather is None:
         return _cannot_tell(given, now, today, counted), None
-    setting = Setting(site, given.shelf, given.book, weather, now)
+    setting = Setting(site, given.shelf, given.book, weather, now, given.watches)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
     hours = {
@@ -108,6 +110,7 @@ def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         days=_days(setting),
         ask=asks,
         next=_next(setting, done),
+        shop=to_buy(done),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),

@@ -4,31 +4,38 @@ again, until nothing opens.
 The principles, in order:
 
 1. A hold beats a window, and what cannot be known holds whatever is put down.
-2. The earliest day goes first.
-3. Water before food: on a thirsty lawn nothing is put down before it is watered.
-4. What closes first goes first.
-5. One trip with the spreader: a lawn waits up to three days for another that takes the same
-   product, where its own window stays open.
-6. What was announced for a day still to come keeps that day while it is still good.
+2. People work when they are free: nothing is put down at other times, whatever closes; sprinklers
+   need nobody.
+3. The earliest day goes first.
+4. Water before food: on a thirsty lawn nothing is put down before it is watered.
+5. What closes first goes first.
+6. One trip with the spreader: a lawn waits up to three days for others that take the same product,
+   where its own window stays open, and for the day that serves most of them. It need not look
+   back: where both are open on an earlier day, that is the earliest of both.
+7. What was announced for a day still to come keeps that day, and its hours, while they are good.
+8. The calmest dry hours of the day are the action's hours, the longest stretch of up to five.
+9. A second choice is the next good day for the same action, else later hours of its day, or none;
+   it is never announced.
+10. The headline is the action with the nearest date that cannot be made good.
 
 So two tasks cannot each bring the nitrogen that only one of them may.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 import numpy as np
 
-from advisor.plan.choice import Choice, Walk
-from advisor.plan.choosing import pick
+from advisor.plan.choice import Choice, Placed, Walk, one_trip
 from advisor.plan.dose import Refusal
-from advisor.plan.hours import Stretch
-from advisor.plan.view import Setting, View
-from advisor.plan.watering import thirsty, water, watering_in
-from advisor.site.events import Certainty, Event, tasks_of
+from advisor.plan.hours import Stretch, within
+from advisor.plan.offer import counted, offer
+from advisor.plan.second import second_choice
+from advisor.plan.view import ADVICE_DAYS, Setting, View
+from advisor.plan.watering import first_water, thirsty
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS, WATERING
@@ -86,11 +93,60 @@ def walk(
         candidates = [choice for choices in offers.values() for choice in choices]
         if not candidates:
             break
-        chosen = _shared(state, min(candidates, key=_order), candidates)
+        first = min(candidates, key=_order)
+        chosen = _placed(state, _shared(state, first, candidates), first, offers[first.lawn.name])
         state.chosen.append(chosen)
-        _commit(state, chosen)
+        state.views[chosen.lawn.name] = counted(state.views[chosen.lawn.name], chosen)
         del offers[chosen.lawn.name]
-    return Walk(tuple(state.chosen), views, state.views, state.refusals, standing)
+    choices = _seconds(setting, _trips(state.chosen), views, now)
+    return Walk(choices, views, state.views, state.refusals, standing)
+
+
+def _placed(state: _State, chosen: Choice, first: Choice, offered: Sequence[Choice]) -> Choice:
+    """The choice with how it came about: `first` is what it was before it waited for a trip."""
+    own = (chosen.lawn.name, chosen.task)
+    day = state.setting.days[chosen.day]
+    announced = chosen.task != WATERING and state.standing.get(own) == day
+    hours = state.announced.get(own) if announced else None
+    others = [other for other in offered if other is not first]
+    placed = Placed(
+        state.views[chosen.lawn.name],
+        announced=announced,
+        kept_hours=within(chosen.stretch, hours),
+        after=min(others, key=_order, default=None),
+        put_off_from=first.day if chosen.day != first.day else None,
+    )
+    return replace(chosen, placed=placed)
+
+
+def _trips(choices: Sequence[Choice]) -> list[Choice]:
+    """The choices, each with the lawns that one trip with the spreader does."""
+    out = []
+    for choice in choices:
+        lawns = [
+            other.lawn.shown
+            for other in choices
+            if other is choice or (one_trip(choice, other) and choice.day == other.day)
+        ]
+        placed = choice.placed
+        if len(lawns) > 1 and placed is not None:
+            placed = replace(placed, lawns=tuple(lawns))
+        out.append(replace(choice, placed=placed))
+    return out
+
+
+def _seconds(
+    setting: Setting, choices: Sequence[Choice], before: Mapping[str, View], now: datetime
+) -> tuple[Choice, ...]:
+    """The choices, those of the days that the plan speaks for with a second one each."""
+    out = []
+    for choice in choices:
+        others = [c for c in choices if c.lawn == choice.lawn and c is not choice]
+        if choice.day < setting.today + ADVICE_DAYS:
+            second = second_choice(choice, before[choice.lawn.name], others, now)
+            choice = replace(choice, second=second)
+        out.append(choice)
+    return tuple(out)
 
 
 def _order(choice: Choice) -> tuple[int, bool, int, int]:
@@ -99,34 +155,47 @@ def _order(choice: Choice) -> tuple[int, bool, int, int]:
 
 
 def _shared(state: _State, chosen: Choice, candidates: list[Choice]) -> Choice:
-    """Put an action off by a few days where one trip then serves two lawns and nothing closes."""
+    """Put an action off by a few days where one trip then serves more lawns and nothing closes."""
     if chosen.task == WATERING or (chosen.lawn.name, chosen.task) in state.standing:
         return chosen
-    for other in sorted(candidates, key=_order):
-        later = other.day - chosen.day
-        if (
-            other.task == chosen.task
-            and other.product == chosen.product
-            and other.lawn != chosen.lawn
-            and 0 < later <= SHARE_DAYS
-        ):
-            moved = _on_day(state, chosen.lawn, chosen.task, other.day)
-            if moved is not None and moved.product == chosen.product:
-                return moved
-    return chosen
+    mates = [other for other in (*state.chosen, *candidates) if one_trip(chosen, other)]
+    best, most = chosen, sum(other.day == chosen.day for other in mates)
+    for day in sorted({other.day for other in mates}):
+        if not 0 < day - chosen.day <= SHARE_DAYS:
+            continue
+        served = sum(_joins(state, other, day) for other in mates)
+        if served <= most:
+            continue
+        moved = _on_day(state, chosen.lawn, chosen.task, day)
+        if moved is not None and moved.product == chosen.product:
+            best, most = moved, served
+    return best
+
+
+def _joins(state: _State, other: Choice, day: int) -> bool:
+    """Whether another lawn is done on a day, or would wait for it."""
+    if other.day == day:
+        return True
+    if any(other is done for done in state.chosen) or not 0 < day - other.day <= SHARE_DAYS:
+        return False
+    if (other.lawn.name, other.task) in state.standing:
+        return False
+    moved = _on_day(state, other.lawn, other.task, day)
+    return moved is not None and moved.product == other.product
 
 
 def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
-    """The first day on which a task may be done on a lawn, or the day announced for it."""
+    """The first day on which a task may be done on a lawn, or the day announced for it; of water,
+    see `watering.first_water`."""
     setting = state.setting
     view = state.views[lawn.name]
+    if task == WATERING:
+        return first_water(view, state.now, state.chosen)
     opened = np.zeros(len(setting.days), dtype=bool)
     for _, days in view.opened(task):
         opened |= days
-    free = opened & ~view.held(task)
-    if task != WATERING:
-        free &= ~thirsty(view)
-    announced = None if task == WATERING else state.standing.get((lawn.name, task))
+    free = opened & ~view.held(task) & ~thirsty(view) & view.owner_free
+    announced = state.standing.get((lawn.name, task))
     possible = [day for day in range(setting.today, setting.end) if free[day]]
     if announced == setting.days[setting.today]:
         # It may be under way, or done: nothing of it is advised for another day.
@@ -141,27 +210,13 @@ def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
 
 def _on_day(state: _State, lawn: Lawn, task: str, day: int) -> Choice | None:
     """The action of one task on one lawn on one day, or None where it is shut, held or refused."""
-    view = state.views[lawn.name]
-    if state.had(lawn.name, task, day) or bool(view.held(task)[day]):
+    if state.had(lawn.name, task, day):
         return None
-    if task != WATERING and thirsty(view)[day]:
-        return None
-    for rule, opened in view.opened(task):
-        if not opened[day]:
-            continue
-        closes = _closing(opened, day, state.setting)
-        if task == WATERING:
-            return water(view, rule, day, state.now, state.chosen)
-        picked = pick(view, rule, task, day, state.now, _announced(state, lawn, task, day))
-        if picked.refusal is not None:
-            state.refusals[lawn.name, task] = picked.refusal
-        if picked.chosen is not None:
-            put = picked.chosen
-            return Choice(
-                lawn, task, day, rule, view.explain(rule, day), closes,
-                put.stretch, put.product, put.measured,
-            )  # fmt: skip
-    return None
+    hours = _announced(state, lawn, task, day)
+    found = offer(state.views[lawn.name], task, day, state.now, state.chosen, hours)
+    if found.refusal is not None:
+        state.refusals[lawn.name, task] = found.refusal
+    return found.choice
 
 
 def _announced(state: _State, lawn: Lawn, task: str, day: int) -> Stretch | None:
@@ -169,34 +224,3 @@ def _announced(state: _State, lawn: Lawn, task: str, day: int) -> Stretch | None
     if state.standing.get((lawn.name, task)) != state.setting.days[day]:
         return None
     return state.announced.get((lawn.name, task))
-
-
-def _closing(opened: np.ndarray, day: int, setting: Setting) -> int | None:
-    """Last day of the open run that `day` lies in; None where the forecast does not reach it."""
-    last = day
-    while last + 1 < setting.end and opened[last + 1]:
-        last += 1
-    return last if last + 1 < setting.end else None
-
-
-def _commit(state: _State, choice: Choice) -> None:
-    view = state.views[choice.lawn.name]
-    planned = view.planned_mm.copy()
-    sums = view.sums
-    if choice.task == WATERING:
-        planned[choice.day] += choice.water_mm
-    if choice.measured is not None and choice.product is not None:
-        day, amount = watering_in(choice, view)
-        planned[day] += amount
-        sums = sums.with_planned(
-            Event(
-                day=state.setting.days[choice.day],
-                lawn=choice.lawn.name,
-                tasks=tasks_of(choice.product, state.setting.shelf),
-                product=choice.product.name,
-                grams_per_m2=choice.measured.grams_per_m2,
-                certainty=Certainty.PLANNED,
-                text=f"planned: {choice.measured.dose.amount_text} of {choice.product.name}",
-            )
-        )
-    state.views[choice.lawn.name] = replace(view, sums=sums, planned_mm=planned)

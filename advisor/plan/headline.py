@@ -71,6 +71,21 @@ def headline(
     )
 
 
+def why_it_leads(lawns: Sequence[LawnPlan], units: str) -> str:
+    """Why the headline is about its action, as a sentence; empty where there is nothing to do."""
+    to_do = [a for lawn in lawns for a in lawn.actions if a.verdict is not Verdict.WAIT]
+    if not to_do:
+        return ""
+    first = min(to_do, key=_urgency)
+    name = first.title[:1].lower() + first.title[1:]
+    if first.closes is not None:
+        last = day_text(first.closes, units)
+        return f"The headline is {name}: its last good day, {last}, is the first that passes."
+    if first.verdict is Verdict.WATER:
+        return f"The headline is {name}: a dry day cannot be made good on a later one."
+    return f"The headline is {name}: no window is known to close, and its day comes first."
+
+
 def _urgency(action: Action) -> tuple[date, date, bool]:
     """Sooner means more urgent: the last good day where one is known, else a month on."""
     assert action.day is not None

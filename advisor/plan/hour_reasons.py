@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.plan.hours import FIRST_HOUR, LAST_HOUR
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.view import View
 from advisor.rulebook.book import RuleKind
+from advisor.site.free_time import FIRST_HOUR, LAST_HOUR
 from advisor.site.words import WATERING
 
 

@@ -9,14 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from advisor.series.hourly import HOUR, Series
+from advisor.site.free_time import FIRST_HOUR, LAST_HOUR, SHORTEST
 from advisor.site.place import Site
-
-FIRST_HOUR = 7
-LAST_HOUR = 19
-"""Work is planned between these hours by the wall clock [judgement: daylight, and neighbours]."""
-
-SHORTEST = 2
-"""Hours that a job needs at the least."""
 
 LONGEST = 5
 
@@ -38,6 +32,15 @@ class Stretch:
         return self.start.strftime("%H:%M"), self.end.strftime("%H:%M")
 
 
+def within(one: Stretch | None, other: Stretch | None) -> bool:
+    """Whether a stretch lies in another; no stretch lies in none."""
+    return (
+        one is not None
+        and other is not None
+        and (other.start <= one.start and one.end <= other.end)
+    )
+
+
 def best_hours(
     series: Series,
     zone: ZoneInfo,
@@ -53,10 +56,10 @@ def best_hours(
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
-    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules leave
-    free, where any rule speaks of hours. Hours that were `announced` are kept as far as they are
-    still good. Else the calmest stretch of at most five hours wins, the earlier one of two that are
-    equally calm.
+    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules and
+    the owner's own time leave free, where they say anything. Hours that were `announced` are kept
+    as far as they are still good. Else the calmest of the longest stretches, of at most five hours,
+    wins; the earlier one of two that are equally calm.
     """
     good = []
     rain, chance = series.column("rain"), series.column("rain_chance")
@@ -69,16 +72,18 @@ def best_hours(
         rows = slice(from_base // HOUR, -(-(from_base + HOUR) // HOUR))
         late = start < now - timedelta(minutes=30)
         held = free is not None and hour not in free
-        if held or late or rows.start < 0 or rows.stop > series.hours:
+        if held or late or rows.start < 1 or rows.stop > series.hours:
             good.append(False)
             continue
+        # Wind and air are told at the end of a row: an hour has both its ends.
+        ends = slice(rows.start - 1, rows.stop)
         ok = bool(np.all(rain[rows] <= RAIN_AT_MOST)) and not bool(
             np.any(chance[rows] > CHANCE_AT_MOST)
         )
         if wind_max is not None:
-            ok = ok and bool(np.all(wind[rows] <= wind_max))
+            ok = ok and bool(np.all(wind[ends] <= wind_max))
         if air_max is not None:
-            ok = ok and bool(np.all(air[rows] <= air_max))
+            ok = ok and bool(np.all(air[ends] <= air_max))
         good.append(ok)
     if announced is not None and (kept := _still_good(good, announced)) is not None:
         return kept
@@ -89,7 +94,7 @@ def best_hours(
                 continue
             start = datetime.combine(day, time(FIRST_HOUR + first), zone).astimezone(UTC)
             row = (int(start.timestamp()) - base) // HOUR
-            blow = wind[row : row + length]
+            blow = wind[row - 1 : row + length]
             calm = float(np.mean(blow)) if not np.isnan(blow).any() else 99.0
             if best is None or calm < best[0] - 1e-9:
                 best = (calm, first, length)
@@ -97,12 +102,6 @@ def best_hours(
             _, first, length = best
             return Stretch(time(FIRST_HOUR + first), time(FIRST_HOUR + first + length))
     return None
-
-
-def long_enough(free: frozenset[int]) -> bool:
-    """Whether the working hours that are free hold a stretch that a job fits in."""
-    starts = range(FIRST_HOUR, LAST_HOUR - SHORTEST + 1)
-    return any(free.issuperset(range(start, start + SHORTEST)) for start in starts)
 
 
 def _still_good(good: list[bool], announced: Stretch) -> Stretch | None:
@@ -135,7 +134,11 @@ RUN_MINUTES = 90
 
 
 def watering_hours(
-    site: Site, day: date, now: datetime, free: frozenset[int] | None = None
+    site: Site,
+    day: date,
+    now: datetime,
+    free: frozenset[int] | None = None,
+    lawn: str | None = None,
 ) -> Stretch | None:
     """The first permitted stretch of a day that is still to come, or what is left of one; None
     where too little of it is left. `free` are the clock hours that the rules leave free."""
@@ -143,8 +146,9 @@ def watering_hours(
     usual = BEFORE_DAWN
     if free is not None and free.isdisjoint(range(BEFORE_DAWN[0] // 60, BEFORE_DAWN[1] // 60)):
         usual = MIDDAY
-    for first, last in site.watering.hours or (usual,):
-        whole = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
+    spans = site.watering.spans(day, lawn)
+    for first, last in (usual,) if spans is None else spans:
+        whole = min(last, 24 * 60 - 1)
         for start, end in _runs(first, whole, free):
             begun = start
             if day == local.date():

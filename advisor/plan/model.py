@@ -77,6 +77,34 @@ class Dose(_Part):
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
     delivers: tuple[Delivery, ...]
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
+    bags: int | None = Field(
+        default=None, description="whole bags or bottles that this lawn's dose takes"
+    )
+    cost: float | None = Field(default=None, description="of the dose, in the shelf's money")
+    cost_per_m2: float | None = Field(default=None, description="the same, of a m2")
+    cost_per_kg_nitrogen: float | None = Field(
+        default=None, description="what a kg of its nitrogen costs"
+    )
+    carrier_text: str = Field(
+        default="", description="of a spray: how much to mix, and in how many tanks"
+    )
+
+
+class Burn(_Part):
+    """How likely a dose burns the grass on its day."""
+
+    risk: Literal["low", "some", "high"]
+    text: str = Field(description="the risk, what it comes from, and what lessens it")
+    source: str = Field(description="where the limits come from, or that they are judgement")
+
+
+class SecondChoice(_Part):
+    """When to do an action that did not come off as it was advised. It is a way out, not advice."""
+
+    day: date | None = Field(default=None, alias="date", description="null: there is none")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local")
+    text: str = Field(description="the same in words, or why there is none")
 
 
 class Action(_Part):
@@ -97,7 +125,16 @@ class Action(_Part):
     closes: date | None = Field(default=None, description="last day on which it is still good")
     flag: str = Field(default="", description="a window that will close unused, and the like")
     go_line: str = Field(default="", description="what to check that morning")
+    chosen: tuple[str, ...] = Field(
+        default=(), description="why this day, before what, these hours: the day's reason first"
+    )
+    second: SecondChoice | None = Field(default=None, description="null for what waits")
     dose: Dose | None = None
+    product_why: tuple[str, ...] = Field(
+        default=(),
+        description="why this product of the shelf, and why not another, a sentence each",
+    )
+    burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None
     water_text: str = ""
     cautions: tuple[str, ...] = ()
@@ -148,6 +185,18 @@ class Next(_Part):
     latest: date | None
 
 
+class ToBuy(_Part):
+    """What to look for in a shop: a class of product, where nothing on the shelf fits."""
+
+    lawns: tuple[str, ...]
+    lawn_titles: tuple[str, ...]
+    task: str
+    title: str = Field(description="the task as a person says it")
+    text: str = Field(description="the class with its analysis, and how much of it")
+    by: date | None = Field(description="the day by which to have it: its window opens then")
+    source: str = ""
+
+
 class Unknown(_Part):
     lawn: str | None
     what: str
@@ -190,6 +239,9 @@ class Plan(_Part):
     days: tuple[DayAhead, ...]
     ask: tuple[Ask, ...]
     next: tuple[Next, ...]
+    shop: tuple[ToBuy, ...] = Field(
+        default=(), description="what to buy before a window opens, or while it is open"
+    )
     unknown: tuple[Unknown, ...]
     problems: tuple[str, ...] = Field(
         default=(), description="lines of the owner's files that could not be read"

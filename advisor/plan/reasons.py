@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from advisor.plan.choice import Walk
+from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
-from advisor.plan.hours import long_enough
+from advisor.plan.owner_time import closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.restrict import Restriction, watering_allowed
+from advisor.plan.restrict import Restriction, watering_barred
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, thirsty
 from advisor.plan.words import day_text
@@ -20,6 +22,7 @@ from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
 from advisor.rulebook.tree import Between, Compare, Is, More, Since, Test
 from advisor.series.quantity import Kind, show
+from advisor.site.free_time import long_enough
 from advisor.site.words import WATERING
 
 
@@ -42,8 +45,11 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     # Advice is for the week; what only a later week may bring is told as waited for.
     open_days = [day for day in range(today, min(end, today + ADVICE_DAYS)) if opened[day]]
     if open_days:
-        reasons = _held_on(walk, view, task, open_days[0])
-        held_days = [day for day in open_days if _free(view, task, day)]
+        # A day on which the owner can work tells more than one on which nobody could.
+        free = view.setting.site.free
+        suit = [day for day in open_days if task == WATERING or free.allows(setting.days[day])]
+        reasons = _held_on(walk.refusals, view, task, (suit or open_days)[0])
+        held_days = [day for day in open_days if usable(view, task, day)]
         look_again = setting.days[held_days[0]] if held_days and held_days[0] > today else None
         return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
     holding = [r for r in _rule_holds(view, task, today) if not r.unknown]
@@ -61,29 +67,39 @@ def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> st
     last = open_days[-1]
     if last + 1 >= setting.end or opened[last + 1] or task == WATERING:
         return ""
-    if any(_free(view, task, day) for day in open_days):
+    if any(usable(view, task, day) for day in open_days):
         return ""
+    if any(usable(view, task, day, owner=False) for day in open_days):
+        return closes_before(view, last)
     when = day_text(setting.days[last], setting.site.units)
     return f"The window is likely to close after {when}, before it can be used."
 
 
-def _free(view: View, task: str, day: int) -> bool:
-    """Whether neither a rule nor a restriction holds a task on a day, nor all its hours."""
+def usable(view: View, task: str, day: int, *, owner: bool = True) -> bool:
+    """Whether neither a rule nor a restriction holds a task on a day, nor all its hours; `owner`:
+    nor the owner's own time."""
     if view.held(task)[day]:
         return False
     if task == WATERING:
-        return bool(watering_allowed(view.setting.site, view.setting.days)[day])
+        return bool(view.setting.site.watering.allows(view.setting.days[day], view.lawn.name))
     for product in view.products(task):
         names = view.names(product)
         held = any(restriction.held[day] for restriction in view.restrictions(product))
         if not held and not any(view.held(name)[day] for name in names):
-            free = view.free_hours(names, day)
+            free = view.work_hours(names, day) if owner else view.free_hours(names, day)
             if free is None or long_enough(free):
                 return True
     return False
 
 
-def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
+def why_not(view: View, task: str, day: int) -> str:
+    """Why a day on which the window is open is not used, as a sentence."""
+    return _held_on({}, view, task, day)[0].because
+
+
+def _held_on(
+    refusals: Mapping[tuple[str, str], Refusal], view: View, task: str, day: int
+) -> list[Reason]:
     """What holds a task on a day on which its window is open; what is sure stands first."""
     reasons = _rule_holds(view, task, day)
     setting = view.setting
@@ -102,17 +118,11 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             )
         )  # fmt: skip
     if task == WATERING:
-        if not watering_allowed(setting.site, setting.days)[day]:
-            reasons.append(
-                Reason(
-                    "watering-days",
-                    f"{day_text(setting.days[day], setting.site.units)} is not one of your watering"
-                    " days.",
-                    (),
-                    setting.site.watering.source or "local code",
-                    day,
-                )
-            )
+        on = setting.days[day]
+        if not setting.site.watering.allows(on, view.lawn.name):
+            shown = day_text(on, setting.site.units)
+            why, source = watering_barred(setting.site, view.lawn.name, on, shown)
+            reasons.append(Reason("watering-days", why, (), source, day))
         if not reasons:
             reasons += hours_held(view, {WATERING}, day)
         if not reasons:
@@ -144,7 +154,7 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
         for other in sorted(names - {task}):
             reasons += _rule_holds(view, other, day)
         reasons = _told_once(reasons)
-    refusal = walk.refusals.get((view.lawn.name, task))
+    refusal = refusals.get((view.lawn.name, task))
     if refusal is not None:
         # What the shelf lacks no waiting mends, so it is told before anything that passes.
         return [
@@ -154,12 +164,16 @@ def _held_on(walk: Walk, view: View, task: str, day: int) -> list[Reason]:
             ),
             *_sure_first(reasons),
         ]  # fmt: skip
+    if not reasons and (busy := not_free(view, day)) is not None:
+        reasons.append(busy)
     if not reasons:
         reasons += hours_held(view, names if products else {task}, day)
     if not reasons:
+        stated = setting.site.free.hours_on(setting.days[day]) is not None
+        yours = " in your own hours" if stated else ""
         reasons.append(
             Reason(
-                "no-hours", "No dry and calm hours by day are forecast.", (),
+                "no-hours", f"No dry and calm hours by day are forecast{yours}.", (),
                 "label limits and the hourly forecast", day,
             )
         )  # fmt: skip

@@ -12,10 +12,11 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.plan.announced import Sent
-from advisor.plan.hours import BEFORE_DAWN, FIRST_HOUR, RUN_MINUTES, SHORTEST
+from advisor.plan.hours import BEFORE_DAWN, RUN_MINUTES
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.site.events import Advised
+from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.words import TASKS, WATERING
 
 ALERTS_AT_MOST = 2

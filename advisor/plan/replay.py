@@ -146,7 +146,7 @@ def _digest(living: _Living, day: date) -> None:
     now = datetime.combine(day, time.fromisoformat(site.digest.hour), site.place.zone_info)
     known = living.season.known(now)
     plan, walk = _decide(living, now, living.owner.journal(day), known)
-    held = living.holds.add(walk) if walk is not None else ()
+    held = living.holds.add(walk, plan) if walk is not None else ()
     living.sent.append(Sent(plan.on, not plan.cannot_tell, _documents(plan)))
     living.alerts = 0
     if not plan.cannot_tell:

@@ -12,6 +12,7 @@ import numpy as np
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.choice import Walk
+from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.replay_foresight import perfect
 from advisor.plan.replay_model import GrassSpell, Held, HeldBy, LawnGrass, WeekHeld
 from advisor.plan.restrict import watering_allowed
@@ -39,21 +40,33 @@ class _Count:
 
 @dataclass
 class HoldCount:
-    """Counts, digest by digest, the days on which a task's window was open and what held it. An
-    hour rule holds no day and is not counted."""
+    """Counts, digest by digest, the days on which a task's window was open and what held it."""
 
     _counts: dict[tuple[str, str], _Count] = field(default_factory=dict)
 
-    def add(self, walk: Walk) -> tuple[WeekHeld, ...]:
-        """Count the week of one digest, before anything of its own plan is in it."""
+    def add(self, walk: Walk, plan: Plan) -> tuple[WeekHeld, ...]:
+        """Count the week of one digest, before anything of its own plan is in it.
+
+        An open day that nothing holds and on which the task is not done all the same (no fit hours,
+        no dose) counts as held by what the digest says it waits for.
+        """
+        waits = {
+            (lawn.name, action.task): action
+            for lawn in plan.lawns
+            for action in lawn.actions
+            if action.verdict is Verdict.WAIT
+        }
         found = []
         for view in walk.before.values():
             setting = view.setting
             week = slice(setting.today, min(setting.end, setting.today + ADVICE_DAYS))
-            found += [self._add(view, task, week) for task in view.tasks]
+            found += [
+                self._add(view, task, week, waits.get((view.lawn.name, task)))
+                for task in view.tasks
+            ]
         return tuple(one for one in found if one is not None)
 
-    def _add(self, view: View, task: str, week: slice) -> WeekHeld | None:
+    def _add(self, view: View, task: str, week: slice, wait: Action | None) -> WeekHeld | None:
         opened = np.zeros(week.stop - week.start, dtype=bool)
         for _, days in view.opened(task):
             opened |= days[week]
@@ -62,7 +75,14 @@ class HoldCount:
         count = self._counts.setdefault((view.lawn.name, task), _Count())
         together = np.zeros(len(opened), dtype=bool)
         most, rule = 0, ""
-        for name, (held, why) in _reasons(view, task, week).items():
+        reasons = _reasons(view, task, week)
+        if wait is not None:
+            free = opened & ~np.any(
+                [np.zeros_like(opened), *(r for r, _ in reasons.values())], axis=0
+            )
+            held_by_it, _ = reasons.get(wait.rule, (np.zeros_like(opened), ""))
+            reasons[wait.rule] = held_by_it | free, wait.because
+        for name, (held, why) in reasons.items():
             counts = opened & held
             together |= counts
             if counts.any():
@@ -117,7 +137,7 @@ def _reasons(view: View, task: str, week: slice) -> Reasons:
                 last = int(np.flatnonzero(held)[-1]) + week.start
                 found[rule.name] = held, view.explain(rule, last).sentence
     if task == WATERING:
-        shut = ~watering_allowed(view.setting.site, view.setting.days)[week]
+        shut = ~watering_allowed(view.setting.site, view.setting.days, view.lawn.name)[week]
         told = np.any([held for held, _ in found.values()], axis=0) if found else ~shut & shut
         if (shut & ~told).any():  # the shipped rules say it themselves
             found["watering-days"] = shut, "Not one of the site's watering days."

@@ -24,6 +24,7 @@ from advisor.site.facts import (
     Seen,
     Soil,
     SoilTest,
+    StormWatch,
 )
 from advisor.site.journal import Journal, read_journal, write_line
 from advisor.site.place import Site
@@ -32,7 +33,7 @@ from advisor.site.words import PUT_DOWN, WATERING
 
 JOURNAL = "journal.txt"
 
-OBSERVED = (Aerated, Dethatched, Laid, Mowed, Rain, Seen, Soil, SoilTest)
+OBSERVED = (Aerated, Dethatched, Laid, Mowed, Rain, Seen, Soil, SoilTest, StormWatch)
 """What a season brings whatever is advised: an owner who obeys has seen and measured it too."""
 
 YEAR = 365
@@ -206,7 +207,7 @@ class ObeyingOwner:
         if wanted is None or not self.site.lawn(lawn).irrigated:
             return
         days = [day + timedelta(n) for n in range(WATER_IN_DAYS)]
-        due = next((one for one in days if self.site.watering.allows(one)), day)
+        due = next((one for one in days if self.site.watering.allows(one, lawn)), day)
         self._to_water_in.append((day, due, lawn, wanted))
 
     def _water(self, day: date, lawn: str, mm: float) -> None:

@@ -13,13 +13,15 @@ from numpy.typing import NDArray
 from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
-from advisor.plan.restrict import Restriction, bans
+from advisor.plan.restrict import Restriction, UnderLaw
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.series.watches import Watches
 from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -45,6 +47,7 @@ class Setting:
     book: Rulebook
     weather: SiteWeather
     now: datetime
+    watches: Watches | None = None
 
     @cached_property
     def hours(self) -> HourFacts:
@@ -163,6 +166,22 @@ class View:
             return None
         return self.by_hour.free(names, day, opened)
 
+    @cached_property
+    def owner_free(self) -> Bools:
+        """Days on which the owner can work."""
+        free = self.setting.site.free
+        return np.array([free.allows(day) for day in self.setting.days], dtype=bool)
+
+    def work_hours(
+        self, names: Iterable[str], day: int, opened: Rule | None = None
+    ) -> frozenset[int] | None:
+        """The same, less the hours in which the owner is not free to work."""
+        rules = self.free_hours(names, day, opened)
+        owner = self.setting.site.free.hours_on(self.setting.days[day])
+        if rules is None or owner is None:
+            return owner if rules is None else rules
+        return rules & owner
+
     def held(self, task: str) -> Bools:
         """Days on which some day rule holds a task, or products of a kind."""
         if task not in self._held:
@@ -205,10 +224,19 @@ class View:
         if product.name not in known:
             setting = self.setting
             known[product.name] = (
-                *bans(setting.site, self.lawn, product, setting.days),
+                *UnderLaw(
+                    setting.site,
+                    self.lawn,
+                    product,
+                    self.facts.table,
+                    self.sums,
+                    setting.now,
+                    setting.watches,
+                ).restrictions(),
                 *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
+                *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
             )
         return known[product.name]
 

@@ -11,6 +11,7 @@ from advisor.plan.model import Plan
 from advisor.plan.recant import announced_hours
 from advisor.service.folders import Read
 from advisor.service.places import place_key
+from advisor.service.watches import remembered
 from advisor.site.events import Advised
 from advisor.site.place import Site
 from advisor.store.database import Store
@@ -64,6 +65,7 @@ def given_for(
         problems=tuple(problem.sentence for problem in read.problems),
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
+        watches=remembered(site, store),
         announced_hours=announced_hours(sent_before(store, site, now)),
     )
     return given, stored.run_id if stored is not None else None

@@ -139,6 +139,7 @@ def replay(
 
     Raises ReplayError for dates that cannot be replayed.
     """
+    site, no_watches = _without_watches(site)
     days = digest_days(site, asked.first, asked.last)
     _check_dates(site, weather.truth, asked, days)
     books: list[tuple[Literal["own", "against"], Rulebook]] = [("own", asked.book)]
@@ -178,7 +179,7 @@ def replay(
         against=asked.against_rules if asked.against is not None else None,
         weather=weather.truth.source.provider,
         invented=weather.invented,
-        assumed=(*assumed, *_of_journal(read, asked)),
+        assumed=(*assumed, *_of_journal(read, asked), *no_watches),
         runs=tuple(runs),
         compared=tuple(
             compare(
@@ -190,6 +191,18 @@ def replay(
             )
             for one, other in _pairs(runs)
         ),
+    )
+
+
+def _without_watches(site: Site) -> tuple[Site, tuple[str, ...]]:
+    """The site without its service for storm watches, of whose past nothing is kept: unknown, they
+    would hold all season long."""
+    if site.weather.watches is None:
+        return site, ()
+    weather = site.weather.model_copy(update={"watches": None})
+    return site.model_copy(update={"weather": weather}), (
+        "Past storm watches are not kept: where none stands in the journal, none is taken to have"
+        " been in force.",
     )
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from advisor.service.archive import look_up
 from advisor.service.places import place_key
 from advisor.service.provider import asked_place, weather_key
+from advisor.service.watches import look_out
 from advisor.site.place import Site
 from advisor.store.database import Store
 from advisor.weather.credit import RECORDED
@@ -50,7 +51,11 @@ def refresh(
 def fetch(
     site: Site, folder: Path, store: Store, now: datetime, environment: Mapping[str, str]
 ) -> None:
-    """Ask for the weather and store it. Raises WeatherError, which says when to ask again."""
+    """Ask for the weather and store it. Raises WeatherError, which says when to ask again.
+
+    Storm watches are looked for beside it; of a look that fails the plan tells.
+    """
+    look_out(site, store, now)
     held = store.newest_fetch(place_key(site), now)
     if site.weather.recorded is not None:
         _replay(site, folder / site.weather.recorded, store, now, held)

@@ -23,7 +23,11 @@ from advisor.site.fields import (
     Weekday,
     WrongTextError,
 )
-from advisor.site.lawns import Ban, Lawn, WateringTimes
+from advisor.site.free_time import FreeTime
+from advisor.site.irrigation import SprinklerZone
+from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
+from advisor.site.lawns import Lawn
+from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
 
@@ -89,6 +93,14 @@ class Place(Table):
         examples=["America/New_York"], description="time zone, by its IANA name"
     )
 
+    house: int | None = Field(
+        default=None,
+        ge=1,
+        le=1_000_000,
+        examples=[117],
+        description="house number, where watering days go by odd and even ones",
+    )
+
     @property
     def zone_info(self) -> ZoneInfo:
         return ZoneInfo(self.zone)
@@ -139,6 +151,11 @@ class WeatherFrom(Table):
         default=None,
         examples=["best_match"],
         description="weather model to take soil values from; best-match asks for all at once",
+    )
+    watches: Literal["us-national-service"] | None = Field(
+        default=None,
+        examples=["us-national-service"],
+        description="who is asked for storm watches and warnings; nobody if not given",
     )
     recorded: Annotated[str, AfterValidator(_folder)] | None = Field(
         default=None,
@@ -223,7 +240,19 @@ class Site(Table):
     demo: Demo | None = Field(default=None, description="only for a site on recorded weather")
     lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
     bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)
-    watering: WateringTimes = Field(default=WateringTimes(), description="when watering is allowed")
+    ordinances: tuple[Ordinance, ...] = Field(default=(), alias="ordinance", strict=False)
+    watering_rules: tuple[WateringTimes, ...] = Field(
+        default=(), alias="watering", strict=False, description="when watering is allowed"
+    )
+    zones: tuple[SprinklerZone, ...] = Field(default=(), alias="zone", strict=False)
+    spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
+    sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
+    free: FreeTime = Field(default=FreeTime(), description="when you can work on the lawn")
+
+    @property
+    def watering(self) -> WateringLaw:
+        """When watering is allowed: what all rules on it come to."""
+        return WateringLaw(self.watering_rules, self.place.house)
 
     def lawn(self, name: str) -> Lawn:
         """The lawn of that name; KeyError if there is none."""

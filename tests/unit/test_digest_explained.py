@@ -13,6 +13,8 @@ from advisor.rulebook.book import Rulebook
 
 RULES = book(opens(), opens("iron"), holds(), holds("iron"))
 
+PLAN = "What the plan makes of it"
+
 
 def asked(rules: Rulebook = RULES, rule: str = "", **days: list[float] | dict[int, float]) -> Asked:
     made = given(files(lawn(more=GENEROUS)), rules, weather(**days))
@@ -25,7 +27,7 @@ def test_who_speaks_stands_first_and_the_silent_are_short() -> None:
     assert [line for line in lines[:cut] if line.startswith("open-")] == [
         "open-feed (window for feeding): open", "open-iron (window for iron): open",
     ]  # fmt: skip
-    assert lines[cut + 3 :] == [
+    assert lines[cut + 3 : lines.index(PLAN) - 1] == [
         "hold-feed (holds feeding back): not held",
         "  while humidity at least 90%: now 60 %; will hold from Thu May 14",
         "hold-iron (holds iron back): not held",
@@ -34,8 +36,9 @@ def test_who_speaks_stands_first_and_the_silent_are_short() -> None:
 
 
 def test_a_rule_in_full() -> None:
-    lines = render_asked(asked(rule="open-feed", gust=[4.0, 4.0, 1.0]), rule="open-feed")
-    assert lines.splitlines()[5:] == [
+    told = render_asked(asked(rule="open-feed", gust=[4.0, 4.0, 1.0]), rule="open-feed")
+    lines = told.splitlines()
+    assert lines[5 : lines.index(PLAN) - 1] == [
         "",
         "open-feed (window for feeding): open",
         "  The window of feed is open.",
@@ -52,6 +55,31 @@ def test_what_a_silent_rule_would_say_is_not_told_as_true() -> None:
     text = render_asked(asked(rule="hold-feed"), rule="hold-feed")
     assert "  It would say: Too humid." in text
     assert "Silent that day" not in text
+
+
+def test_the_plan_comes_after_the_rules() -> None:
+    """Each action in order with what placed it, its second choice, and why the first leads."""
+    told = render_asked(asked(rule="open-feed", gust=[4.0, 4.0, 1.0]), rule="open-feed")
+    lines = told.splitlines()
+    assert lines[lines.index(PLAN) :] == [
+        PLAN,
+        "=" * len(PLAN),
+        "",
+        "1. Feeding on front, Wed May 13, 07:00 to 12:00, granules (open-feed)",
+        "   Wed May 13 (today) is the first day that is open and unheld: the earliest",
+        "   goes first.",
+        "   07:00 to 12:00: the calmest dry hours, 5 at the most, with wind of 4 mph.",
+        "   If that does not work: Thu May 14, 07:00 to 12:00.",
+        "",
+        "The headline is feeding: its last good day, Thu May 14, is the first that",
+        "passes.",
+    ]
+
+
+def test_a_rule_that_places_nothing_has_no_plan() -> None:
+    assert PLAN not in render_asked(asked(rule="hold-feed"), rule="hold-feed")
+    held = render_asked(asked(humidity=0.95))  # type: ignore[arg-type]
+    assert held.splitlines()[-1] == "Nothing is to be done this week: it waits."
 
 
 def test_everything_is_told_in_full_when_asked_for() -> None:

@@ -1,0 +1,211 @@
+"""The second choice: when to do what did not come off, under all holds, and never announced."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import Phase, given, settings
+from hypothesis import strategies as st
+from plan_cases import (
+    GENEROUS,
+    TODAY,
+    action,
+    actions,
+    book,
+    decide,
+    files,
+    granules,
+    holds,
+    lawn,
+    opens,
+    waters,
+    weather,
+)
+
+from advisor.plan.announced import Sent, announced
+from advisor.plan.model import Action, Plan, SecondChoice, Verdict
+
+DRY = {-12: 60.0}
+WEEK = 7
+
+
+def second(found: Action) -> SecondChoice:
+    assert found.second is not None
+    return found.second
+
+
+def day(number: int) -> date:
+    return TODAY + timedelta(number)
+
+
+def test_the_words_and_the_numbers_agree():
+    """A day and hours for a machine, and the same for people."""
+    found = second(action(decide()))
+    assert (found.day, found.start, found.end) == (day(1), "07:00", "12:00")
+    assert found.text == "Thu May 14, 07:00 to 12:00"
+
+
+def test_later_that_day():
+    """Where no other day is open, the hours after the first ones."""
+    found = second(action(decide(rules=book(opens(at_least=10)), series=weather(gust={1: 12.0}))))
+    assert (found.day, found.text) == (day(1), "later that day, 12:00 to 17:00")
+
+
+def test_none_says_so():
+    """Where nothing else is left, it says that."""
+    site = files(more='[free]\nhours = ["09:00-12:00"]\n')
+    plan = decide(site, book(opens(at_least=10)), weather(gust={1: 12.0}))
+    found = second(action(plan))
+    assert (found.day, found.start) == (None, None)
+    assert found.text == (
+        "No other day or hour of this week is open and unheld; the next digest looks again."
+    )
+    assert action(plan).go_line.endswith("; else leave it, since no second choice is left.")
+
+
+def test_what_waits_has_none():
+    """A second choice belongs to something to do."""
+    plan = decide(rules=book(opens(), holds()), series=weather(humidity=0.95))
+    assert action(plan).verdict is Verdict.WAIT
+    assert action(plan).second is None
+
+
+BAN = '[[ban]]\ntitle = "Closed"\nnutrients = ["nitrogen"]\nfrom = "05-14"\nto = "05-16"\n'
+
+
+@pytest.mark.parametrize(("more", "shelf", "expected"), [
+    ("", "", 1),
+    (BAN, "", 4),
+    ('[free]\nweekdays = ["wednesday", "sunday"]\n', "", 4),
+    (BAN + '[free]\naway = ["2026-05-17"]\n', "", 5),
+    ("", 'wind_max = "8 mph"', 3),
+])  # fmt: skip
+def test_law_label_and_owner_bind_it_too(more: str, shelf: str, expected: int):
+    """What may not be done on a day is no second choice for it."""
+    windy = {1: 5.0, 2: 5.0}
+    plan = decide(files(shelf=granules(more=shelf), more=more), series=weather(wind=windy))
+    assert action(plan).day == TODAY
+    assert second(action(plan)).day == day(expected)
+
+
+IRON = (
+    granules("iron-feed", "10-0-0", rate="2 lb/1000 ft2", more='iron = "8%"\ninterval = "3 days"')
+    .replace('["feed"]', '["iron"]')
+)  # fmt: skip
+
+
+def test_it_leaves_room_for_what_comes_after():
+    """Feeding on Wednesday, iron three days on: done on Thursday, the feed would hold the iron."""
+    shelf = granules(rate="1 lb/1000 ft2", more='interval = "3 days"') + IRON
+    rules = book(
+        opens("feed", at_least=6, at_most=13), opens("iron", at_least=10, at_most=30, name="green")
+    )
+    series = weather(gust={0: 8.0, 1: 8.0, 3: 20.0, 4: 4.0})
+    plan = decide(files(shelf=shelf), rules, series)
+    assert (action(plan).day, action(plan, "iron").day) == (TODAY, day(3))
+    assert second(action(plan)).day == TODAY
+    alone = decide(files(shelf=shelf), book(opens("feed", at_least=6, at_most=13)), series)
+    assert second(action(alone)).day == day(1)
+
+
+def test_it_keeps_clear_of_what_came_before():
+    """With the iron put down between, the feed's second day lies its interval after that."""
+    shelf = granules(rate="1 lb/1000 ft2", more='interval = "2 days"') + IRON.replace("3 d", "2 d")
+    rules = book(
+        opens("feed", at_least=6, at_most=13), opens("iron", at_least=14, at_most=30, name="green")
+    )
+    series = weather(gust={0: 8.0, 1: 4.0, 2: 20.0, 3: 8.0, 4: 8.0})
+    plan = decide(files(shelf=shelf), rules, series)
+    assert (action(plan).day, action(plan, "iron").day) == (TODAY, day(2))
+    assert second(action(plan)).day == day(4)
+
+
+def test_the_same_dose_or_none():
+    """A day on which less may be put down is another action, and no second choice."""
+    year = GENEROUS.replace("4 lb", "1 lb")
+    plan = decide(files(lawn(more=year)), series=weather())
+    found = action(plan)
+    assert found.dose is not None
+    assert second(found).day == day(1)
+
+
+def test_water_is_given_once():
+    """Where the next watering is planned anyway, that makes up for one that was missed."""
+    site = files(more='[watering]\nweekdays = ["wednesday", "saturday", "sunday"]\n')
+    plan = decide(site, book(waters()), weather(rain=DRY))
+    for found in actions(plan, "watering"):
+        others = {a.day for a in actions(plan, "watering")} - {found.day}
+        when = second(found).day
+        assert when is None or when not in others
+        assert when is None or not any(found.day < o <= when for o in others if o and found.day)
+
+
+def test_water_that_rain_will_bring_is_not_given_second():
+    """Rain on the day after: what is missing then is less, and no second choice."""
+    dry, soaked = (
+        decide(rules=book(waters()), series=weather(rain=DRY | rain)) for rain in ({}, {2: 8.0})
+    )
+    assert second(action(dry, "watering")).day == day(1)
+    assert second(action(soaked, "watering")).day != day(1)
+
+
+def test_other_permitted_hours():
+    """Where the law names a morning and an evening, the evening is left."""
+    site = files(more='[watering]\nweekdays = ["wednesday"]\n'
+                      'hours = ["04:00-09:00", "19:00-22:00"]\n')  # fmt: skip
+    found = action(decide(site, book(waters()), weather(rain=DRY)), "watering")
+    assert (found.start, found.end) == ("06:00", "09:00")
+    assert second(found).text == "later that day, 19:00 to 22:00"
+
+
+def told(plan: Plan) -> Sent:
+    return Sent(plan.on, True, tuple(
+        (each.name, one.model_dump(mode="json", by_alias=True))
+        for each in plan.lawns for one in each.actions if one.verdict is not Verdict.WAIT
+    ))  # fmt: skip
+
+
+def test_only_the_first_choice_is_announced():
+    """What counts as advised is the action's own day; its second choice is nowhere."""
+    plan = decide(files(), book(opens(), waters()), weather(rain=DRY))
+    advised = announced([told(plan)])
+    shown = [a for each in plan.lawns for a in each.actions if a.verdict is not Verdict.WAIT]
+    assert [(a.task, a.day) for a in advised] == [(a.task, a.day) for a in shown]
+    assert all(second(a).day is not None for a in shown)
+    assert len(advised) == len(shown)
+
+
+@settings(max_examples=25, deadline=None, phases=(Phase.explicit, Phase.generate))
+@given(
+    gusts=st.lists(st.sampled_from([4.0, 8.0, 12.0]), min_size=10, max_size=10),
+    humid=st.lists(st.sampled_from([0.6, 0.6, 0.95, float("nan")]), min_size=10, max_size=10),
+    away=st.sets(st.integers(0, 9), max_size=5),
+    hours=st.sampled_from(["07:00-19:00", "08:00-11:00", "13:00-18:00"]),
+)
+def test_no_second_choice_passes_a_hold(
+    gusts: list[float], humid: list[float], away: set[int], hours: str
+):
+    """Over random windows, holds and days away: it is open, unheld, free, and comes later."""
+    days = ", ".join(f'"{day(n)}"' for n in sorted(away))
+    site = files(shelf=granules() + IRON, more=f'[free]\nhours = ["{hours}"]\naway = [{days}]\n')
+    rules = book(opens("feed", at_least=6), opens("iron", at_least=10), holds("feed, iron"))
+    plan = decide(site, rules, weather(gust=gusts, humidity=humid))
+    first, last = hours.split("-")
+    for each in plan.lawns[0].actions:
+        if each.verdict is Verdict.WAIT:
+            continue
+        found = second(each)
+        assert found.text
+        if found.day is None:
+            continue
+        assert each.day is not None
+        assert found.start is not None
+        assert found.end is not None
+        number = (found.day - TODAY).days
+        assert number < WEEK
+        assert number not in away
+        assert humid[number] == 0.6
+        assert gusts[number] >= (6 if each.task == "feed" else 10)
+        assert first <= found.start < found.end <= last
+        assert found.day > each.day or found.start >= (each.end or "")
