@@ -73,6 +73,9 @@ def parser() -> argparse.ArgumentParser:
     facts.add_argument("--on", metavar="DATE", type=_day, help="the values of this day's morning")
     facts.add_argument("--json", action="store_true", help="as JSON")
 
+    _ahead(commands)
+    _replay(commands)
+
     log = commands.add_parser("log", help="write down what was done or seen",
         description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
         " spring-granules")  # fmt: skip
@@ -118,6 +121,38 @@ def parser() -> argparse.ArgumentParser:
         " with the lines for site.toml."))  # fmt: skip
     _measure(commands)
     return top
+
+
+def _ahead(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    ahead = commands.add_parser("ahead", help="when the coming windows are likely to open",
+        description="The likely date of every coming window on each lawn with its spread over past"
+        " years, and what to buy before it opens.")  # fmt: skip
+    _site(ahead)
+    ahead.add_argument("--lawn", metavar="LAWN", default="", help="only this lawn")
+    ahead.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day's morning")
+    ahead.add_argument("--json", action="store_true", help="as JSON")
+    ahead.add_argument("--out", metavar="DIR", help="write ahead.html and ahead.svg, a picture")
+
+
+def _replay(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    replay = commands.add_parser("replay", help="live a past season again, digest by digest",
+        description="Every digest of a past season as it would have been, what was done, the water"
+        " and nutrients, what held, and what another rulebook would have changed.")  # fmt: skip
+    _site(replay)
+    for word, dest, told in (("from", "first", "first"), ("to", "last", "last")):
+        replay.add_argument(
+            f"--{word}", dest=dest, metavar="DATE", type=_day, required=True, help=f"{told} day"
+        )
+    replay.add_argument("--rules", metavar="DIR", help="rule files in place of your own")
+    replay.add_argument("--against", metavar="DIR",
+        help="other rule files, held beside these; “shipped” for none of your own")  # fmt: skip
+    replay.add_argument("--owner", choices=("obeys", "journal"), default="obeys",
+        help="one who does all that is advised (usual), or the real journal")  # fmt: skip
+    replay.add_argument("--foresight", choices=("perfect", "issued", "both"), default="both",
+        help="the weather to come as it came, as it was forecast, or both (usual)")  # fmt: skip
+    replay.add_argument("--out", metavar="DIR",
+        help="write replay.html, replay.svg, journal.txt and replay.json")  # fmt: skip
+    replay.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _catchcan(command: argparse.ArgumentParser) -> None:

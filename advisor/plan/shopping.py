@@ -119,7 +119,7 @@ def _wanted(
         index, by = setting.end - 1, expected
     if not all(_unfit(view, product, days) for product in view.products(task)):
         return None
-    found = _look_for(view, task, index, by, likely)
+    found = look_for(view, task, index, by, likely)
     if found is None:
         return None
     what, amount, source = found
@@ -143,7 +143,7 @@ def _unfit(view: View, product: Product, days: list[int]) -> bool:
     )
 
 
-def _look_for(
+def look_for(
     view: View, task: str, day: int, by: date, likely: Mapping[tuple[str, str], date]
 ) -> tuple[str, str, str] | None:
     """The class, how much of it, and the source."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
 from advisor.plan.recant import announced_hours
+from advisor.service.coming import coming
 from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.service.watches import remembered
@@ -38,12 +39,17 @@ def digest_moment(site: Site, day: date) -> datetime:
     return datetime.combine(day, time(hour, minute), site.place.zone_info)
 
 
-def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "") -> Decision:
+def decide(
+    read: Read, site: Site, store: Store, now: datetime, failure: str = "", *, season: bool = False
+) -> Decision:
     """Decide from a site that could be read and the weather that is stored as of `now`.
 
-    `failure` is a sentence on a fetch that went wrong; the digest tells it.
+    `failure` is a sentence on a fetch that went wrong; the digest tells it. With `season` it tells
+    of the windows beyond the forecast too.
     """
     given, run_id = given_for(read, site, store, now, failure)
+    if season:
+        given = replace(given, coming=coming(given, store, now))
     return Decision(make_plan(given, now), run_id)
 
 

@@ -222,7 +222,7 @@ class Turn:
         old = held is None or self.now - held > FRESH_FOR_DIGEST
         if old and not self._asked and not waits and self.site.weather.recorded is None:
             self._fetch()
-        decision = self._decide()
+        decision = self._decide(season=True)
         plan = decision.plan
         if plan.cannot_tell and self._waits_for_weather(on):
             self.said.append("the digest waits for a forecast")
@@ -250,9 +250,9 @@ class Turn:
             return True
         return self.now - begun < WAITS_FOR_WEATHER
 
-    def _decide(self) -> Decision:
+    def _decide(self, season: bool = False) -> Decision:
         failure = self._recall("fetch_error") or ""
-        return decide(self._told_once(), self.site, self.store, self.now, failure)
+        return decide(self._told_once(), self.site, self.store, self.now, failure, season=season)
 
     def _told_once(self) -> Read:
         """The folder without the problems that an earlier digest has told: `check` and `doctor`
