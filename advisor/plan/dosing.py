@@ -322,6 +322,6 @@ def _notes(product: Product, sums: Sums) -> Iterator[str]:
     yield (
         "Log what went down, and what was left of all that was weighed out when the lawn was"
         f" covered: applied … of {product.name} with {used.name}, {left} left. Or, where a pass ran"
-        f" out too soon, the ground that it did not reach: {area} short. The next dose then says"
-        " how to set the opening."
+        f" out too soon, with what it had kept back, the ground that it did not reach: {area}"
+        " short; weigh out no more for that. The next dose then says how to set the opening."
     )
