@@ -10,7 +10,7 @@ from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
 from advisor.plan.view import Setting, View
-from advisor.plan.why_chosen import why_chosen
+from advisor.plan.why_chosen import owner_only, why_chosen
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING
@@ -87,10 +87,12 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
             title=TASK_TITLES[task],
             verdict=Verdict.WAIT,
             rule=choice.rule.name,
-            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
+            because=owner_only(choice)
+            or f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
             reasons=(choice.explanation.sentence,),
             evidence=evidence(choice.explanation, setting.book),
             look_again=when,
+            chosen=why_chosen(choice),
             source=choice.rule.source,
         )
     found: Waiting = waiting(done, view, task)
