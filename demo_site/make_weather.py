@@ -26,8 +26,9 @@ after. What must happen in it, and its dates:
 The dates as constants stand in `making/year.py`, with the courses and storms that bring them
 about. The files have the shape of the open forecast service: instants at the row's time, sums,
 means and gusts over the hour before it, times in Unix seconds, `null` where a forecast says
-nothing. The ten years before, day by day in the shape of the archive service, come from
-`making/past_years.py`; their last 92 days are the recorded ones.
+nothing. An ensemble of ten goes with each forecast: rain that errs as the forecast's does, each
+by chance of its own. The ten years before, day by day in the shape of the archive service, come
+from `making/past_years.py`; their last 92 days are the recorded ones.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ from typing import Any
 import numpy as np
 from making.errors import HOURS
 from making.fields import Floats, unix
-from making.forecast import Forecast, issue
+from making.forecast import ENSEMBLE_HOURS, Forecast, issue
 from making.past_years import past_years
 from making.weather import BEGIN, Weather, make
 from making.year import (
@@ -118,6 +119,24 @@ def _answer(first: int, columns: Weather | Forecast, rows: slice, probability: F
     }
 
 
+def _ensemble(forecast: Forecast) -> Any:
+    """An ensemble as the service gives it: the first way is its control run."""
+    hourly: dict[str, list[Any]] = {
+        "time": [unix(forecast.day) + 3600 * (n + 1) for n in range(ENSEMBLE_HOURS)]
+    }
+    for n, rain in enumerate(forecast.ways):
+        hourly["precipitation" + (f"_member{n:02}" if n else "")] = _rounded(rain, 1)
+    return {
+        "latitude": LATITUDE,
+        "longitude": LONGITUDE,
+        "utc_offset_seconds": 0,
+        "timezone": "GMT",
+        "elevation": ELEVATION,
+        "hourly_units": {name: "unixtime" if name == "time" else "mm" for name in hourly},
+        "hourly": hourly,
+    }
+
+
 def _text(answer: Any) -> bytes:
     return json.dumps(answer, ensure_ascii=False, separators=(",", ":")).encode()
 
@@ -140,6 +159,13 @@ def build(first_issue: date, last_issue: date) -> tuple[bytes, Iterator[tuple[st
         (f"{f.day}.json", _text(_answer(unix(f.day) + 3600, f, slice(0, HOURS), f.chance)))
         for f in chosen
     )
+
+
+def build_ensembles(first_issue: date, last_issue: date) -> Iterator[tuple[str, bytes]]:
+    """Pairs of (member's name, its text) of the ensembles issued between two days."""
+    for forecast in issue(make(), FIRST - timedelta(1), LAST):
+        if first_issue <= forecast.day <= last_issue:
+            yield f"{forecast.day}.json", _text(_ensemble(forecast))
 
 
 def build_past() -> bytes:
@@ -173,6 +199,7 @@ def main() -> None:
     for name, data in (
         ("weather.json.gz", packed(recorded)),
         ("forecasts.zip", archived(members)),
+        ("ensembles.zip", archived(build_ensembles(FIRST_ISSUE, LAST_ISSUE))),
         ("past_years.json.gz", packed(build_past())),
     ):
         (folder / name).write_bytes(data)

@@ -22,6 +22,7 @@ from advisor.service.folders import (
     state_folder,
     unread_rule_files,
 )
+from advisor.site.law_told import told
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 from advisor.site.shelf import Shelf
@@ -61,7 +62,20 @@ def run(arguments: argparse.Namespace) -> int:
     for line in (*changes(read.book, as_shipped), note):
         if line:
             out(f"  {line}")
+    if arguments.law:
+        _tell_law(read.files.site)
     return Exit.PROBLEMS if mistakes else Exit.DONE
+
+
+def _tell_law(site: Site | None) -> None:
+    """Every restriction as it was understood, for the owner to hold against the local code."""
+    if site is None:
+        out("The local law cannot be told: site.toml has a mistake.")
+        return
+    lines = told(site)
+    out("The law as your site file states it:" if lines else "The site file states no local law.")
+    for line in lines:
+        out(f"  {line}")
 
 
 def _leaning(read: Read, state: Path | None) -> tuple[list[Problem], str]:

@@ -47,7 +47,8 @@ def _kept(opened: Opened, store: Store) -> Opened:
 
 
 def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
-    decision = decide(opened.read, opened.site, store, opened.now, refreshed(opened, store))
+    failure = refreshed(opened, store)
+    decision = decide(opened.read, opened.site, store, opened.now, failure, season=True)
     if arguments.send:
         decision = replace(decision, plan=_named_next(opened, decision.plan))
     plan = decision.plan

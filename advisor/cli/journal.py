@@ -8,15 +8,13 @@ import math
 from pathlib import Path
 from typing import Any
 
+from advisor.cli.counting import counted
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems
 from advisor.series.quantity import Kind, show, show_small
-from advisor.service.decide import advised_before
-from advisor.service.folders import database_file
-from advisor.site.sums import Sums, sums
+from advisor.site.sums import Sums
 from advisor.site.words import TASKS
-from advisor.store.database import Store
 from advisor.store.errors import StoreError
 
 NUTRIENTS = ("nitrogen", "phosphorus", "potassium", "iron")
@@ -27,50 +25,39 @@ def run(arguments: argparse.Namespace) -> int:
     if opened is None:
         return Exit.SITE
     try:
-        counted = _sums(opened)
+        had = counted(opened)
     except StoreError as error:
         err(str(error))
         return Exit.LATER
     if arguments.json:
-        document(json.dumps(_document(opened, counted), indent=2))
+        document(json.dumps(_document(opened, had), indent=2))
         return Exit.DONE
     journal = opened.read.files.journal
     start = journal.start.isoformat() if journal.start else "no stated day"
     out(f"The journal of {opened.site.title} tells from {start}.\n")
     for entry in journal.entries:
         out(f"{entry.day}  {entry.lawn:<6}  {entry.text}")
-    for asked in counted.asks():
+    for asked in had.asks():
         advice = asked.advised
         out(f"{advice.day}  {advice.lawn:<6}  perhaps done: {advice.task} (advised, not answered)")
     if journal.problems:
         out("")
         problems(journal.problems)
     for lawn in opened.site.lawns:
-        out(f"\n{lawn.shown}, {counted.today.year}")
-        for line in _lines(opened, counted, lawn.name):
+        out(f"\n{lawn.shown}, {had.today.year}")
+        for line in _lines(opened, had, lawn.name):
             out(f"  {line}")
     return Exit.DONE
 
 
-def _sums(opened: Opened) -> Sums:
-    advice = []
-    path = database_file(opened.state)
-    if path.exists():
-        with Store(path) as store:
-            advice = advised_before(store, opened.site, opened.now)
-    today = opened.now.astimezone(opened.site.place.zone_info).date()
-    files = opened.read.files
-    return sums(opened.site, files.shelf, files.journal, advice, today)
-
-
-def _lines(opened: Opened, counted: Sums, lawn: str) -> list[str]:
+def _lines(opened: Opened, had: Sums, lawn: str) -> list[str]:
     units = opened.site.units
     lines = []
-    for substance in _substances(opened, counted, lawn):
-        low, high = counted.total(lawn, substance, counted.today.year, upto=counted.today)
+    for substance in _substances(opened, had, lawn):
+        low, high = had.total(lawn, substance, had.today.year, upto=had.today)
         lines.append(f"{substance}: {_range(low, high, units)}")
     for task in TASKS:
-        since_low, since_high = counted.days_since(lawn, task, [counted.today])
+        since_low, since_high = had.days_since(lawn, task, [had.today])
         least, most = float(since_low[0]), float(since_high[0])
         if math.isinf(most):
             continue
@@ -92,21 +79,21 @@ def _range(low: float, high: float, units: str) -> str:
     return f"{least}, perhaps {show_small(high, units)}"
 
 
-def _substances(opened: Opened, counted: Sums, lawn: str) -> list[str]:
+def _substances(opened: Opened, had: Sums, lawn: str) -> list[str]:
     actives = {name for product in opened.read.files.shelf.products for name in product.actives}
-    year = counted.today.year
+    year = had.today.year
     return [
         name
         for name in (*NUTRIENTS, *sorted(actives))
-        if name == "nitrogen" or counted.total(lawn, name, year, upto=counted.today)[0] > 0
+        if name == "nitrogen" or had.total(lawn, name, year, upto=had.today)[0] > 0
     ]
 
 
-def _document(opened: Opened, counted: Sums) -> dict[str, Any]:
+def _document(opened: Opened, had: Sums) -> dict[str, Any]:
     journal = opened.read.files.journal
     return {
         "site": opened.site.id,
-        "on": counted.today.isoformat(),
+        "on": had.today.isoformat(),
         "from": journal.start.isoformat() if journal.start else None,
         "entries": [
             {"date": e.day.isoformat(), "lawn": e.lawn, "text": e.text, "line": e.line}
@@ -114,15 +101,15 @@ def _document(opened: Opened, counted: Sums) -> dict[str, Any]:
         ],
         "perhaps": [
             {"date": a.advised.day.isoformat(), "lawn": a.advised.lawn, "task": a.advised.task}
-            for a in counted.asks()
+            for a in had.asks()
         ],
         "unreadable": [str(problem) for problem in journal.problems],
         "lawns": [
             {
                 "name": lawn.name,
                 "g_per_m2": {
-                    name: _bounds(counted.total(lawn.name, name, counted.today.year))
-                    for name in _substances(opened, counted, lawn.name)
+                    name: _bounds(had.total(lawn.name, name, had.today.year))
+                    for name in _substances(opened, had, lawn.name)
                 },
             }
             for lawn in opened.site.lawns

@@ -14,6 +14,7 @@ from advisor.service.folders import FolderError, append_line, journal_texts
 from advisor.site.journal import check_line, read_journal, write_line
 from advisor.site.load import JOURNAL_FILE
 from advisor.site.problem import Problem
+from advisor.site.spreaders import mismatches
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -56,9 +57,8 @@ def _raised(opened: Opened, line: str, today: date) -> list[Problem]:
 
     def wrong(read: dict[str, str]) -> list[Problem]:
         lawns = [lawn.name for lawn in opened.site.lawns]
-        return list(
-            read_journal(read, lawns=lawns, shelf=opened.read.files.shelf, today=today).problems
-        )
+        journal = read_journal(read, lawns=lawns, shelf=opened.read.files.shelf, today=today)
+        return [*journal.problems, *mismatches(opened.site, journal)]
 
     known = wrong(texts)
     return [problem for problem in wrong(longer) if problem.line and problem not in known]

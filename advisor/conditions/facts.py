@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +38,22 @@ class LawnFacts:
     crabgrass: Emergence
 
 
+@dataclass(frozen=True)
+class Stated:
+    """The part of a lawn's table that its days and the owner's files alone make."""
+
+    words: Mapping[str, Words]
+    since: Mapping[str, Column]
+
+
+def stated_facts(site: Site, lawn: Lawn, sums: Sums, days: Sequence[date]) -> Stated:
+    """What the files state of each day: the law, sprinklers, soil tests, days since."""
+    return Stated(
+        {**site_words(site, lawn, days, sums), **soil_test_words(sums, lawn, days)},
+        since(sums, lawn, days),
+    )
+
+
 def lawn_facts(
     weather: SiteWeather,
     site: Site,
@@ -44,13 +62,16 @@ def lawn_facts(
     *,
     planned_mm: Floats | None = None,
     perhaps_mm: Floats | None = None,
+    stated: Stated | None = None,
 ) -> LawnFacts:
     """All facts of one lawn, a row a day.
 
     `planned_mm` and `perhaps_mm` (shape (days,)) are water that the plan gives, and water that
-    was advised and not answered.
+    was advised and not answered. `stated` spares working that out again for another weather of the
+    same days.
     """
     days = weather.daily
+    owners = stated_facts(site, lawn, sums, days.days) if stated is None else stated
     nothing = np.zeros(len(days.days))
     soil = Soil.under(
         days,
@@ -89,8 +110,7 @@ def lawn_facts(
         **weather.words,
         **weed_words(weather, soil, crab),
         **seeding_words(weather, soil, weather.median_frost),
-        **site_words(site, lawn, days.days),
-        **soil_test_words(sums, lawn, days.days),
+        **owners.words,
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
             balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"
@@ -102,7 +122,7 @@ def lawn_facts(
         numbers=numbers,
         at_depth=at_depth,
         words=words,
-        since=since(sums, lawn, days.days),
+        since=owners.since,
         today=days.today,
         forecast_end=days.forecast_end,
     )

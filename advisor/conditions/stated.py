@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Words
 from advisor.conditions.vocabulary import FACTS
-from advisor.site.lawns import Ban, Lawn
+from advisor.site.law import Ban
+from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
 from advisor.site.words import TESTS
@@ -37,36 +38,62 @@ def mowing_height(lawn: Lawn, days: int) -> Column:
     return Column(row, row, lambda _day: origin)
 
 
-def site_words(site: Site, lawn: Lawn, days: Sequence[date]) -> dict[str, Words]:
+def site_words(site: Site, lawn: Lawn, days: Sequence[date], sums: Sums) -> dict[str, Words]:
     """How the lawn can be watered, and what is permitted on each day, by the name of the fact."""
     times = site.watering
     return {
         "irrigation": _words("irrigation", [lawn.irrigated] * len(days), lambda _day: SITE_FILE),
         "watering_day": _words(
             "watering_day",
-            [times.allows(day) for day in days],
+            [times.allows(day, lawn.name) for day in days],
             lambda _day: times.source or SITE_FILE,
         ),
         **{
-            f"{nutrient}_law": _law(site, lawn, nutrient, days)
+            f"{nutrient}_law": _law(site, lawn, nutrient, days, sums)
             for nutrient in ("nitrogen", "phosphorus")
         },
     }
 
 
-def _law(site: Site, lawn: Lawn, nutrient: str, days: Sequence[date]) -> Words:
+def _law(site: Site, lawn: Lawn, nutrient: str, days: Sequence[date], sums: Sums) -> Words:
     bans = [ban for ban in site.bans if nutrient in ban.nutrients]
+    nothing = np.zeros(len(days), dtype=bool)
+    free = [spared(b, lawn, sums, days) if nutrient == "phosphorus" else nothing for b in bans]
 
-    def closing(day: date) -> Ban | None:
-        return next((ban for ban in bans if ban.covers(lawn.name, day)), None)
+    def closing(index: int) -> Ban | None:
+        day = days[index]
+        closed = (
+            ban
+            for ban, freed in zip(bans, free, strict=True)
+            if ban.covers(lawn.name, day) and not freed[index]
+        )
+        return next(closed, None)
 
     def origin(index: int) -> str:
-        ban = closing(days[index])
+        ban = closing(index)
         if ban is None:
             return f"no closed season in {SITE_FILE}"
         return f"{ban.title}, {ban.source or SITE_FILE}"
 
-    return _words(f"{nutrient}_law", [closing(day) is None for day in days], origin)
+    return _words(f"{nutrient}_law", [closing(n) is None for n in range(len(days))], origin)
+
+
+def spared(ban: Ban, lawn: Lawn, sums: Sums, days: Sequence[date]) -> NDArray[np.bool_]:
+    """Days on which a ban leaves phosphorus free on a lawn, shape (days,): a soil test of three
+    years that surely says low, or the calendar year in which the lawn was surely laid or sown anew.
+
+    The first season ends with its year here: laws speak of a season, and the shorter one holds.
+    """
+    free = np.zeros(len(days), dtype=bool)
+    if "soil-test" in ban.unless:
+        codes = _tested(sums.soil_tests(lawn.name, "phosphorus"), "phosphorus", days).codes
+        free |= codes == TESTS["phosphorus"].index("low")
+    if "new-turf" in ban.unless:
+        new = [day for day, sod, sure in sums.new_grass(lawn.name) if sod and sure]
+        new += [lawn.established] if lawn.established is not None else []
+        for begun in new:
+            free |= np.array([begun <= day <= date(begun.year, 12, 31) for day in days], dtype=bool)
+    return free
 
 
 def _words(name: str, first: Sequence[bool], origin: Callable[[int], str]) -> Words:

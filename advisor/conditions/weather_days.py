@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -30,7 +31,7 @@ class WeatherDays:
     zone: ZoneInfo
     southern: bool
 
-    @property
+    @cached_property
     def dates(self) -> NDArray[np.datetime64]:
         """The days as an array, shape (days,)."""
         return np.array(self.daily.days, dtype="datetime64[D]")

@@ -185,9 +185,33 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
             together.differing((n, ", ".join(one.text for one in d.delivers)) for n, d in doses),
         ),
     ]
+    rows += [
+        Row("Nitrogen", together.differing((n, d.nitrogen) for n, d in doses)),
+        Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
+        Row("Product", together.differing((m.label, _why(m.action)) for m in members)),
+    ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
+    sure = together.apart(((m.label, _sure(m.action)) for m in members), len(members))
+    rows[1:1] = [Row("How sure", text) for text in sure]
     return tuple(row for row in rows if row.text)
+
+
+def _sure(action: Action) -> str:
+    return action.sure.text if action.sure is not None else ""
+
+
+def _burn(action: Action) -> str:
+    """The risk of a burn; where it is more than low, with what it is judged by."""
+    burn = action.burn
+    if burn is None:
+        return ""
+    return burn.text if burn.risk == "low" else f"{burn.text} Judged by: {burn.source}."
+
+
+def _why(action: Action) -> str:
+    """Why this product: one sentence; the document has the others."""
+    return action.product_why[0] if action.product_why else ""
 
 
 def _second(say: Saying, action: Action) -> str:

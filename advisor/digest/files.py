@@ -20,13 +20,27 @@ def write_files(folder: Path, plan: Plan, *, text: str, html: str, mail: bytes) 
 
     OSError as it comes: the caller knows what the folder is for.
     """
-    folder.mkdir(parents=True, exist_ok=True)
     contents: Mapping[str, bytes] = {
         "digest.txt": text.encode(),
         "digest.html": html.encode(),
         "digest.eml": mail,
         "plan.json": plan_json(plan).encode(),
     }
+    return write_whole_files(folder, contents)
+
+
+def write_texts(folder: Path, texts: Mapping[str, str]) -> list[Path]:
+    """Writes texts by the name of their file, and makes the folder if need be. Raises as
+    `write_files` does."""
+    return write_whole_files(folder, {name: text.encode() for name, text in texts.items()})
+
+
+def write_whole_files(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Writes files by their names, each whole or not at all, and makes the folder if need be.
+
+    OSError as it comes.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
     for name, content in contents.items():
         _write_whole(folder / name, content)
     _sync_folder(folder)

@@ -110,6 +110,7 @@ class DigestView:
     notes: tuple[Row, ...]
     days: tuple[DayView, ...]
     next: tuple[NextView, ...]
+    shop: tuple[Row, ...]
     unknown: tuple[Row, ...]
     problems: tuple[tuple[str, ...], ...]
     sources: tuple[Row, ...]

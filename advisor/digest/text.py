@@ -31,6 +31,7 @@ def render_text(plan: Plan) -> str:
             "What comes next",
             (line for n in digest.next for line in _item(f"{n.lawn}: {n.text} {n.likely}")),
         ),
+        _section("To buy", _rows(digest.shop)),
         _section("What could not be told", _rows(digest.unknown)),
         _section("To mend in your files", _problems(digest)),
         [

@@ -7,7 +7,7 @@ from advisor.digest.clean import cleaned, safe_url
 from advisor.digest.parts import AskView, DayView, DigestView, NextView, Row
 from advisor.digest.saying import Saying
 from advisor.digest.words import age_text, instant_text, sentence
-from advisor.plan.model import Ask, Next, Plan, Verdict
+from advisor.plan.model import Ask, Next, Plan, ToBuy, Verdict
 
 ASK_TITLE = "First, please answer"
 ASK_WHY = (
@@ -49,6 +49,7 @@ def view(plan: Plan) -> DigestView:
             for d in plan.days
         ),
         next=tuple(_next(say, one) for one in plan.next),
+        shop=tuple(_shop(say, one) for one in plan.shop),
         unknown=tuple(
             Row(_about(say, one.lawn, one.what), sentence(one.why))
             for one in plan.unknown
@@ -123,6 +124,12 @@ def _next(say: Saying, one: Next) -> NextView:
     return NextView(
         one.lawn_title, sentence(one.text), sentence(", ".join(part for part in parts if part))
     )
+
+
+def _shop(say: Saying, one: ToBuy) -> Row:
+    place = say.places(one.lawn_titles)
+    by = f"by {say.day(one.by)}" if one.by else ""
+    return Row(", ".join(part for part in (one.title, place, by) if part), sentence(one.text))
 
 
 def _weather(say: Saying) -> str:

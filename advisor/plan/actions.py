@@ -6,13 +6,15 @@ from datetime import date
 
 from advisor.plan.choice import Choice, Walk, by_lawn
 from advisor.plan.go_line import go_line
+from advisor.plan.how_sure import how_sure
 from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
+from advisor.plan.restrict import go_words
+from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
 from advisor.plan.why_chosen import owner_only, why_chosen
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
-from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING
 
 
@@ -26,12 +28,9 @@ def do(setting: Setting, choice: Choice) -> Action:
     units = setting.site.units
     start, end = choice.stretch.text() if choice.stretch else (None, None)
     cautions: list[str] = []
-    water_text = ""
+    watered = Watered.nothing()
     if choice.task == WATERING:
-        water_text = show(choice.water_mm, Kind.WATER, units)
-        if choice.lawn.sprinklers_mm_h:
-            minutes = 60 * choice.water_mm / choice.lawn.sprinklers_mm_h
-            water_text += f" ({minutes:.0f} minutes of your sprinklers)"
+        watered = tell_water(setting, choice)
         cautions.append(WATER_CAUTION)
     else:
         caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
@@ -45,19 +44,24 @@ def do(setting: Setting, choice: Choice) -> Action:
         title=TASK_TITLES[choice.task],
         verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
         rule=choice.rule.name,
-        because=choice.explanation.sentence,
+        because=watered.when + choice.explanation.sentence,
+        reasons=watered.reasons,
         evidence=evidence(choice.explanation, setting.book),
         day=day,
         start=start,
         end=end,
         closes=closes if choice.task != WATERING else None,
-        go_line=go_line(choice, setting),
-        # How sure the day is (chances of rain, members of an ensemble) is told from here on.
+        go_line=go_line(choice, setting, go_words(setting.site, choice.lawn, choice.product)),
         chosen=why_chosen(choice),
         second=_second(setting, choice),
+        sure=how_sure(setting, choice),
+        flag=watered.flag,
         dose=dose,
+        product_why=choice.measured.why if choice.measured else (),
+        burn=choice.measured.burn if choice.measured else None,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
-        water_text=water_text,
+        water_text=watered.text,
+        zones=watered.zones,
         cautions=tuple(cautions),
         source=choice.rule.source,
     )

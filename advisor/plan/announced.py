@@ -7,11 +7,12 @@ answered it counts as perhaps done. A digest that could not tell anything replac
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from advisor.plan.model import Action, Plan, Verdict
 from advisor.site.events import Advised
 
 
@@ -39,6 +40,27 @@ def announced(sent: Iterable[Sent]) -> list[Advised]:
             if (advice := _advised(digest.on, lawn, action)).id not in known
         )
     return out
+
+
+def only_standing(plan: Plan, mailed: Sequence[Sent], ids: set[str]) -> Plan:
+    """The plan with those of its actions that are announced, as they were mailed if they were; the
+    rest waits."""
+    as_mailed = {str(doc.get("id")): doc for sent in mailed for _, doc in sent.actions}
+
+    def kept(action: Action) -> Action | None:
+        if action.verdict is Verdict.WAIT:
+            return action
+        if action.id not in ids:
+            return None
+        return Action.model_validate(as_mailed.get(action.id, action))
+
+    lawns = tuple(
+        lawn.model_copy(
+            update={"actions": tuple(one for action in lawn.actions if (one := kept(action)))}
+        )
+        for lawn in plan.lawns
+    )
+    return plan.model_copy(update={"lawns": lawns})
 
 
 def _advised(on: date, lawn: str, action: Mapping[str, Any]) -> Advised:

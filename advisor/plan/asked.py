@@ -35,7 +35,7 @@ def views(given: Given, now: datetime) -> tuple[View, ...]:
     counted = sums(
         site, given.shelf, given.journal, given.advised, weather.daily.days[weather.daily.today]
     )
-    setting = Setting(site, given.shelf, given.book, weather, now)
+    setting = Setting(site, given.shelf, given.book, weather, now, given.watches, given.ensemble)
     nothing = np.zeros(len(setting.days))
     return tuple(View(setting, lawn, counted, nothing) for lawn in site.lawns)
 

@@ -56,6 +56,10 @@ class Choice:
     product: Product | None = None
     measured: Measured | None = None
     water_mm: float = 0.0
+    onset: int | None = None
+    """Of a watering: the later day on which the grass would begin to lack water without it."""
+    water_asked_mm: float = 0.0
+    """Of a watering: what it would be if the permitted hours had room for all of it."""
     placed: Placed | None = field(default=None, compare=False, repr=False)
     second: Second | None = field(default=None, compare=False, repr=False)
 

@@ -1,15 +1,48 @@
-"""Which product of the shelf is put down for a task on a day, in which dose and at what hours."""
+"""Which product of the shelf is put down for a task on a day, in which dose and at what hours.
+
+Only a product that may go down is a candidate: its label names the grass, law and label and rules
+leave the day and its hours free, its dose is not refused, and it is not likely to burn. Of several
+the first by these principles is taken, each asked only where all before it leave a tie:
+
+1. What was announced is kept.
+2. Nothing that nobody asked for: a product that brings an active ingredient, or serves another
+   task, for which no window is open that day, comes after one that does not.
+3. Phosphorus where a soil test says that it is low; none elsewhere.
+4. The least risk of a burn.
+5. Nitrogen that is released in the soil as warm as it is.
+6. A whole dose before one that a limit for quick nitrogen, the label's year or the lawn's cuts
+   short.
+7. A label that names this very grass before one that names its class, or none.
+8. One bag or bottle that is enough, before one that is not.
+9. What was begun before what is unopened.
+10. What costs less for what it brings.
+11. What stands first on the shelf.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
-from advisor.plan.dose import Measured, Refusal, measure
+from advisor.plan.burning import burn_of
+from advisor.plan.dose import AT_ONCE, LABEL_RATE, Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours
+from advisor.plan.release import released
 from advisor.plan.view import View
 from advisor.rulebook.book import Rule
-from advisor.site.shelf import Product
+from advisor.series.quantity import Kind
+from advisor.site.amounts import Amount
+from advisor.site.events import Certainty, tasks_of
+from advisor.site.shelf import PESTICIDE_TASKS, Product
+from advisor.site.words import TESTS
+from advisor.turf.burn import Risk
+
+MOST_TOLD = 4
+"""Sentences that are told of a choice."""
+
+NOT_RELEASED = 2.0
+"""Rank of a product whose nitrogen the soil is too cool for."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +63,31 @@ class Picked:
     refusal: Refusal | None = None
 
 
+@dataclass(frozen=True)
+class Candidate:
+    """A product that may go down on the day of index `day`, for what it is ranked by."""
+
+    view: View
+    task: str
+    day: int
+    chosen: Chosen
+    risk: Risk
+
+    @property
+    def product(self) -> Product:
+        return self.chosen.product
+
+
+@dataclass(frozen=True)
+class Principle:
+    """One reason to take a product before another: the lower rank goes first. `why` says of the
+    one taken what it has over another."""
+
+    name: str
+    rank: Callable[[Candidate], float]
+    why: str
+
+
 def pick(
     view: View, rule: Rule, task: str, day: int, now: datetime, announced: Stretch | None
 ) -> Picked:
@@ -37,14 +95,20 @@ def pick(
     were announced for it."""
     products = view.products(task)
     refusal = None
+    candidates: list[Candidate] = []
+    against: list[tuple[Product, str]] = []
     for product in products:
         found = _with_product(view, rule, product, task, day, now, announced)
-        if isinstance(found, Chosen):
-            return Picked(found, refusal)
-        refusal = found or refusal
+        if isinstance(found, Candidate):
+            candidates.append(found)
+        else:
+            against.append((product, _why_not(view, product, day, found)))
+            refusal = found or refusal
+    if candidates:
+        return Picked(_best(candidates, against), refusal)
     if not products:
         grass = view.lawn.grass.replace("-", " ")
-        refusal = Refusal(f"nothing on the shelf serves {task} on {grass}")
+        refusal = Refusal(f"nothing on the shelf serves {task} on {grass}; see “To buy”")
     return Picked(None, refusal)
 
 
@@ -56,7 +120,7 @@ def _with_product(
     day: int,
     now: datetime,
     announced: Stretch | None,
-) -> Chosen | Refusal | None:
+) -> Candidate | Refusal | None:
     if any(restriction.held[day] for restriction in view.restrictions(product)):
         return None
     # A product is held by what holds anything that it serves, feeds, is or carries.
@@ -77,4 +141,133 @@ def _with_product(
         free=view.work_hours(names, day, rule),
         announced=announced,
     )
-    return None if stretch is None else Chosen(product, measured, stretch)
+    if stretch is None:
+        return None
+    risk, burn = burn_of(product, view.lawn, setting.site, view.facts.table, measured, day)
+    chosen = Chosen(product, replace(measured, burn=burn), stretch)
+    return Candidate(view, task, day, chosen, risk)
+
+
+def _announced(one: Candidate) -> float:
+    standing = [
+        advice.product
+        for advice in one.view.sums.standing
+        if (advice.lawn, advice.task) == (one.view.lawn.name, one.task)
+    ]
+    return one.product.name not in standing
+
+
+def _unasked(one: Candidate) -> float:
+    """How many tasks it counts for whose windows are shut that day; an active ingredient that
+    serves no task that is known counts as one."""
+    view, product = one.view, one.product
+    others = tasks_of(product, view.setting.shelf) - {one.task}
+    shut = [
+        other for other in others if not any(opened[one.day] for _, opened in view.opened(other))
+    ]
+    pesticide = {one.task, *others} & {*PESTICIDE_TASKS, "wetting-agent"}
+    return len(shut) + (bool(product.actives) and not pesticide)
+
+
+def _phosphorus(one: Candidate) -> float:
+    """Rules hold phosphorus where no test asks for it; this is for where they do not."""
+    label = one.product.analysis
+    brings = label is not None and label.phosphate > 0
+    code = one.view.facts.table.words["phosphorus_test"].codes[one.day]
+    return bool(brings != (code == TESTS["phosphorus"].index("low")))
+
+
+def _release(one: Candidate) -> float:
+    works = released(one.product, one.view.facts.table, one.day)
+    return {True: 0.0, None: 1.0, False: NOT_RELEASED}[works]
+
+
+def _cut_short(one: Candidate) -> float:
+    return one.chosen.measured.dose.limited_by not in (LABEL_RATE, AT_ONCE[0])
+
+
+def _grass(one: Candidate) -> float:
+    return one.view.lawn.grass not in one.product.grasses
+
+
+def _in_bag(one: Candidate) -> float:
+    """Bags beyond the first; a bag that is not stated counts as one that may not do."""
+    bag, dose = one.product.bag, one.chosen.measured.dose
+    held = None if bag is None else one.product.in_its_measure(bag)
+    if held is None:
+        return 0.5
+    return float(dose.amount > held)
+
+
+def _unopened(one: Candidate) -> float:
+    """Whether the journal tells of no use of it."""
+    return not any(
+        event.product == one.product.name and event.certainty is Certainty.DONE
+        for event in one.view.sums.all_events
+    )
+
+
+def _cost(one: Candidate) -> float:
+    """Price of what a feeding brings of nitrogen [per kg], else of the dose; unknown: infinite."""
+    product, dose = one.product, one.chosen.measured.dose
+    held = None if product.bag is None else product.in_its_measure(product.bag)
+    if product.price is None or not held:
+        return float("inf")
+    price = product.price / held
+    grams = product.grams(Amount(1.0, Kind.VOLUME if product.measured_in == "L" else Kind.MASS))
+    nitrogen = product.nitrogen_fraction * (grams or 0.0) / 1000
+    if one.task == "feed" and nitrogen > 0:
+        return price / nitrogen
+    return price * dose.amount
+
+
+PRINCIPLES: tuple[Principle, ...] = (
+    Principle("announced", _announced, "it was announced, and may still go down"),
+    Principle("unasked", _unasked, "it brings nothing that no window asks for"),
+    Principle("phosphorus", _phosphorus, "its phosphorus fits the soil test"),
+    Principle("burn", lambda one: float(one.risk), "less risk of a burn"),
+    Principle("release", _release, "its nitrogen is released in soil of this warmth"),
+    Principle("whole dose", _cut_short, "no limit cuts its dose short"),
+    Principle("grass", _grass, "its label names this very grass"),
+    Principle("bag", _in_bag, "one bag of it is enough"),
+    Principle("begun", _unopened, "it was begun already"),
+    Principle("cost", _cost, "it costs less for what it brings"),
+)
+"""The principles 1 to 10 of this module, in order; the shelf's order is the eleventh."""
+
+
+def _best(candidates: Sequence[Candidate], against: Sequence[tuple[Product, str]]) -> Chosen:
+    ranks = [[principle.rank(one) for principle in PRINCIPLES] for one in candidates]
+    order = sorted(range(len(candidates)), key=lambda index: (ranks[index], index))
+    first = order[0]
+    why = [
+        f"{candidates[first].product.shown} rather than {candidates[other].product.shown}:"
+        f" {_difference(ranks[first], ranks[other])}."
+        for other in order[1:]
+    ]
+    why += [f"Not {product.shown}: {reason}" for product, reason in against]
+    chosen = candidates[first].chosen
+    if _release(candidates[first]) == NOT_RELEASED:
+        why.insert(0, "Its slow nitrogen hardly feeds in soil as cool as this.")
+    return replace(chosen, measured=replace(chosen.measured, why=tuple(why[:MOST_TOLD])))
+
+
+def _difference(better: Sequence[float], worse: Sequence[float]) -> str:
+    for principle, mine, theirs in zip(PRINCIPLES, better, worse, strict=True):
+        if mine != theirs:
+            return principle.why
+    return "it stands first on the shelf"
+
+
+def _why_not(view: View, product: Product, day: int, found: Refusal | None) -> str:
+    """What kept a product from being a candidate, as a sentence."""
+    if found is not None:
+        return found.why + "."
+    for restriction in view.restrictions(product):
+        if restriction.held[day]:
+            return restriction.sentence
+    for name in sorted(view.names(product)):
+        for rule, verdicts in view.holds(name):
+            if view.holding(verdicts, name)[day]:
+                return view.explain(rule, day).sentence
+    return "no dry and calm hours for it that day."

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -14,6 +13,7 @@ from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.actions import do, wait
 from advisor.plan.choice import Walk, by_lawn
+from advisor.plan.coming import what_comes_next
 from advisor.plan.fold import walk
 from advisor.plan.headline import headline
 from advisor.plan.hours import Stretch
@@ -30,12 +30,15 @@ from advisor.plan.model import (
     Weather,
 )
 from advisor.plan.reasons import may_be_open, waiting
+from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
+from advisor.series.ensemble import Ensemble
 from advisor.series.hourly import Series
 from advisor.series.quantity import Kind, show
+from advisor.series.watches import Watches
 from advisor.series.years import PastYears
 from advisor.site.events import Advised
 from advisor.site.fields import WEEKDAYS
@@ -67,20 +70,30 @@ class Given:
     failure: str = ""
     """A sentence on a fetch that went wrong, for the owner; empty where none did."""
     past: PastYears | None = None
+    watches: Watches | None = None
+    """What the last look at a service for storm watches found, where the site names one."""
+    coming: Sequence[Next] = ()
+    """What past years tell of windows beyond the forecast, by likely date."""
     announced_hours: Mapping[str, tuple[str | None, str | None]] = field(default_factory=dict)
     """By the id of an advice, the hours (HH:MM, local) for which it was announced."""
+    ensemble: Ensemble | None = None
+    """The newest forecasts of many members, where there are any: they may hold, never open."""
 
 
 def make_plan(given: Given, now: datetime) -> Plan:
     """Decide one site at one moment. The same arguments give the same plan."""
+    return plan_and_walk(given, now)[0]
+
+
+def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
+    """The plan, and the walk that it was made by; None without usable weather."""
     site = given.site
-    zone = ZoneInfo(site.place.zone)
-    today = now.astimezone(zone).date()
+    today = now.astimezone(site.place.zone_info).date()
     counted = sums(site, given.shelf, given.journal, given.advised, today)
     weather = usable_weather(given, now)
     if weather is None:
-        return _cannot_tell(given, now, today, counted)
-    setting = Setting(site, given.shelf, given.book, weather, now)
+        return _cannot_tell(given, now, today, counted), None
+    setting = Setting(site, given.shelf, given.book, weather, now, given.watches, given.ensemble)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
     hours = {
@@ -92,7 +105,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
     done = walk(setting, counted, now, standing, hours)
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
     asks = _asks(site, given.shelf, counted, today)
-    return Plan(
+    plan = Plan(
         site=_site_name(site),
         on=today,
         decided_at=now,
@@ -102,11 +115,13 @@ def make_plan(given: Given, now: datetime) -> Plan:
         lawns=lawns,
         days=_days(setting),
         ask=asks,
-        next=_next(setting, done),
+        next=what_comes_next(setting, done, given.coming),
+        shop=to_buy(done, {(n.lawn, n.task): n.likely for n in given.coming if n.likely}),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
     )
+    return plan, done
 
 
 def usable_weather(given: Given, now: datetime) -> SiteWeather | None:
@@ -277,27 +292,6 @@ def _asked(asked: Asked, site: Site, shelf: Shelf) -> str:
         amount = show(advice.amount, Kind.VOLUME if liquid else Kind.MASS, site.units)
         what = f"{amount} of {product.shown}"
     return f"{TASK_TITLES[advice.task]} on {lawn}, {what}, was advised for {when}."
-
-
-def _next(setting: Setting, done: Walk) -> tuple[Next, ...]:
-    """What the forecast already shows beyond this week."""
-    out = []
-    for choice in done.choices:
-        if choice.day < setting.today + ADVICE_DAYS or choice.task == WATERING:
-            continue
-        day = setting.days[choice.day]
-        out.append(
-            Next(
-                lawn=choice.lawn.name,
-                lawn_title=choice.lawn.shown,
-                task=choice.task,
-                text=f"{TASK_TITLES[choice.task]}: {choice.explanation.sentence}",
-                likely=day,
-                earliest=day,
-                latest=setting.days[choice.closes] if choice.closes is not None else None,
-            )
-        )
-    return tuple(out)
 
 
 def _failure(given: Given) -> tuple[Unknown, ...]:

@@ -7,23 +7,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
-from advisor.plan.model import Delivery, Dose
-from advisor.series.quantity import Kind, convert, pretty_unit, show, show_small
+from advisor.plan import cost, spray
+from advisor.plan.dose_steps import Way, passes, steps
+from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.release import release_text
+from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
+from advisor.plan.weighing import Weighed, rate_text, weighed
+from advisor.series.quantity import Kind, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import substances
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import LABEL_WORDS, Product, Shelf
+from advisor.site.spreaders import Sprayer, Spreader, checks, correction, usual_spreader
 from advisor.site.sums import Sums
 
 LEAST_SHARE = 0.5
 """Less than this share of a full dose is not worth a trip [judgement]."""
 
 LABEL_RATE = "the label's rate"
-AT_ONCE = ("the limit for nitrogen at once", "the limit for quick nitrogen at once")
+ASKED = "what you asked for"
+AT_ONCE = (
+    "the limit for nitrogen at once",
+    "the limit for quick nitrogen at once",
+    PHOSPHATE_AT_ONCE,
+)
 
 
 @dataclass(frozen=True)
@@ -36,19 +47,33 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be."""
+    """A dose with the event that putting it down would be; once a day is chosen for it, with why
+    it is this product and how likely it burns."""
 
     dose: Dose
+    weighed: Weighed
     grams_per_m2: dict[str, float]
+    why: tuple[str, ...] = ()
+    burn: Burn | None = None
 
 
 def measure(
-    product: Product, lawn: Lawn, site: Site, sums: Sums, day: date, *, task: str
+    product: Product,
+    lawn: Lawn,
+    site: Site,
+    sums: Sums,
+    day: date,
+    *,
+    task: str,
+    asked: float | None = None,
+    tool: Spreader | Sprayer | None = None,
 ) -> Measured | Refusal:
     """The dose of a product for a lawn on a day, or why there is none.
 
     The rate is the least of: the label's rate, what the label's yearly limit leaves, for nitrogen
-    the lawn's limit at once (in all, and of soluble nitrogen) and what its year leaves.
+    the lawn's limit at once (in all, and of soluble nitrogen) and what its year leaves; and of what
+    is `asked` for [g/m2, or L/m2 where the label's rate is by volume], which may lower it only.
+    `tool` is what it goes down with; not given, it is the usual one.
     """
     if product.restricted_use:
         return Refusal(f"{product.shown} is for licensed people only; ask a licensed applicator")
@@ -71,11 +96,18 @@ def measure(
     full = min(limit for limit, reason in limits if reason in (LABEL_RATE, *AT_ONCE))
     if rate < LEAST_SHARE * full:
         return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
-    dose = _dose(product, lawn, site, rate, limited_by, task)
+    if asked is not None and asked < rate:
+        rate, limited_by = asked, ASKED
+    way = replace(_way(product, site, sums, day, task, tool), away=tuple(keep_away(site, lawn)))
+    liquid = product.measured_in == "L"
+    per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
+    kind = Kind.VOLUME if liquid else Kind.MASS
+    amount = weighed(rate * lawn.treated_m2 * per_rate, kind, site.units)
+    dose = _dose(product, lawn, site, rate, amount, limited_by, way)
     if dose.amount == 0:
         return Refusal(f"{lawn.shown} is too small to weigh out a dose of {product.shown} for")
-    kind = Kind.VOLUME if dose.amount_unit == "L" else Kind.MASS
-    return Measured(dose, substances(product, Amount(dose.amount, kind), dose.area_m2))
+    brings = substances(product, Amount(amount.value, kind), dose.area_m2)
+    return Measured(dose, amount, brings)
 
 
 def _limits(
@@ -101,6 +133,7 @@ def _limits(
         else:
             left = max(0.0, lawn.nitrogen_limit_g_m2 - used)
             yield left / nitrogen, "the year's limit for nitrogen"
+    yield from law_limits(product, lawn, sums.site, sums, day)
     for active in product.actives:
         _, used = sums.total(lawn.name, active, day.year)
         if math.isinf(used):
@@ -109,14 +142,7 @@ def _limits(
                 f"it cannot be told how much {active} {lawn.shown} has had in {day.year}",
             )
             continue
-        # Every label on the shelf that carries it has a say; the strictest holds.
-        yearly = [
-            limit
-            for other in shelf.products
-            if active in other.actives
-            for limit in _yearly(other, active)
-        ]
-        left = max(0.0, min(yearly, default=math.inf) - used)
+        left = max(0.0, strictest_year(shelf, active) - used)
         yield left / brings[active], f"the year's limit for {active}"
     if product.rate_year is not None:
         _, used_up = sums.total(lawn.name, f"product:{product.name}", day.year)
@@ -129,6 +155,18 @@ def _limits(
             if product.measured_in == "L":
                 used_up /= 1000  # the sums count a liquid in mL/m2
             yield max(0.0, product.rate_year.value - used_up), "the label's yearly limit"
+
+
+def strictest_year(shelf: Shelf, active: str) -> float:
+    """The most of an active ingredient in a year [g/m2]: every label on the shelf that carries it
+    has a say, and the strictest holds. Infinite where none states one."""
+    stated = [
+        limit
+        for product in shelf.products
+        if active in product.actives
+        for limit in _yearly(product, active)
+    ]
+    return min(stated, default=math.inf)
 
 
 def _yearly(product: Product, active: str) -> Iterator[float]:
@@ -150,112 +188,68 @@ def _brings(product: Product, rate: float) -> dict[str, float]:
     return {} if grams is None else product.nutrients_per(grams)
 
 
+def tool_for(
+    product: Product, site: Site, sums: Sums, day: date, tool: Spreader | Sprayer | None = None
+) -> Spreader | Sprayer | None:
+    """With what a product goes down: the one that is named, else the usual one."""
+    if product.form != "granular":
+        if isinstance(tool, Sprayer):
+            return tool
+        return site.sprayers[0] if len(site.sprayers) == 1 else None
+    if isinstance(tool, Spreader):
+        return tool
+    return usual_spreader(site, sums.journal, product.name, day)
+
+
+def _way(
+    product: Product, site: Site, sums: Sums, day: date, task: str, tool: Spreader | Sprayer | None
+) -> Way:
+    """With what it goes down, and what the journal tells of that."""
+    used = tool_for(product, site, sums, day, tool)
+    if isinstance(used, Sprayer):
+        return Way(task, sprayer=used)
+    if used is None:
+        return Way(task)
+    found = checks(site, sums.journal, day)
+    return Way(task, used, correction(found, used.name, product.name))
+
+
 def _dose(
-    product: Product, lawn: Lawn, site: Site, rate: float, limited_by: str, task: str
+    product: Product,
+    lawn: Lawn,
+    site: Site,
+    rate: float,
+    amount: Weighed,
+    limited_by: str,
+    way: Way,
 ) -> Dose:
-    liquid = product.measured_in == "L"
-    kind, per_area = (
-        (Kind.VOLUME, Kind.VOLUME_PER_AREA) if liquid else (Kind.MASS, Kind.MASS_PER_AREA)
-    )
+    liquid = amount.kind is Kind.VOLUME
     area = lawn.treated_m2
-    per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
-    exact = rate * area * per_rate
-    unit, step, digits = _scale(exact, site.units, liquid)
-    shown = _floor(convert(exact, kind, unit), step)
-    amount = shown / convert(1.0, kind, unit)
-    half = f"{shown / 2:,.{digits + 1}f}".rstrip("0").rstrip(".") + f" {unit}"
+    money = cost.of(product, amount.value, area)
+    mix = spray.mixed(product, amount, area, way.sprayer, site.units)
     return Dose(
         product=product.name,
         title=product.shown,
         analysis=product.analysis.text if product.analysis else None,
-        amount=amount,
+        amount=amount.value,
         amount_unit="L" if liquid else "kg",
-        amount_text=f"{shown:,.{digits}f} {unit}",
+        amount_text=amount.text,
         area_m2=area,
         area_text=show(area, Kind.AREA, site.units),
-        rate_text=_rate_text(rate, per_area, site.units),
+        rate_text=rate_text(rate, liquid, site.units),
         limited_by=limited_by,
         delivers=tuple(
             Delivery(substance=name, g_per_m2=grams, text=f"{show_small(grams, site.units)} {name}")
-            for name, grams in _brings(product, amount / area / per_rate).items()
+            for name, grams in _brings(
+                product, amount.value / area * (1 if liquid else 1000)
+            ).items()
             if grams > 0
         ),
-        steps=_steps(product, lawn, site, half, task),
+        nitrogen=release_text(product),
+        steps=steps(product, lawn, site.units, passes(product, amount, area), mix, way),
+        bags=cost.bags(product, amount.value),
+        cost=money.whole if money else None,
+        cost_per_m2=money.per_m2 if money else None,
+        cost_per_kg_nitrogen=money.per_kg_nitrogen if money else None,
+        carrier_text=mix.text if mix else "",
     )
-
-
-def _floor(value: float, step: float) -> float:
-    return math.floor(value / step + 1e-9) * step
-
-
-def _scale(exact: float, units: str, liquid: bool) -> tuple[str, float, int]:
-    """The unit, the finest step and the digits for an amount in kg or L: what a kitchen or a shed
-    can weigh or measure, and no coarser than a hundredth or so of it."""
-    if units == "us":
-        if liquid:
-            return ("fl oz", 0.1, 1)
-        return ("lb", 0.1, 1) if exact >= 0.9 else ("oz", 0.1, 1)
-    if liquid:
-        return ("mL", 5.0, 0) if exact >= 0.5 else ("mL", 1.0, 0)
-    return ("kg", 0.01, 2) if exact >= 1 else ("g", 1.0, 0)
-
-
-def _rate_text(rate: float, kind: Kind, units: str) -> str:
-    """The rate, never shown above what it is."""
-    unit = {
-        ("us", Kind.MASS_PER_AREA): "lb/1000 ft2",
-        ("us", Kind.VOLUME_PER_AREA): "fl oz/1000 ft2",
-        ("metric", Kind.MASS_PER_AREA): "g/m2",
-        ("metric", Kind.VOLUME_PER_AREA): "mL/100 m2",
-    }[units, kind]
-    value = convert(rate, kind, unit)
-    digits = 2 if value < 10 else 1
-    return f"{_floor(value, 10.0**-digits):,.{digits}f} {pretty_unit(unit)}"
-
-
-def _steps(product: Product, lawn: Lawn, site: Site, half: str, task: str) -> tuple[str, ...]:
-    """How to put it down, in order, each caution beside the step that it belongs to."""
-    steps = []
-    if product.is_pesticide:
-        word = f" (signal word: {product.signal_word})"
-        steps.append(
-            f"Read the label first{word}: it is the law, and stands above this page. Wear long"
-            " sleeves, long trousers, closed shoes and chemical-resistant gloves at the least."
-        )
-    else:
-        steps.append("Read the label first; it stands above this page. Wear gloves.")
-    if lawn.setback_m2:
-        steps.append(
-            f"Leave out the setback of {show(lawn.setback_m2, Kind.AREA, site.units)} from water;"
-            " it is not in the dose."
-        )
-    if product.form == "granular":
-        steps.append(
-            f"Two passes at right angles, {half} each at half rate; keep the last handful of each"
-            " for the edges."
-        )
-        steps.append(
-            "Sweep what lies on paving back onto the grass before any water comes; nothing into a"
-            " drain or gutter."
-        )
-    else:
-        steps.append("Spray evenly with a coarse nozzle; not in wind, not toward water or flowers.")
-    if product.water_in_mm is not None:
-        steps.append(
-            f"Water in with {show(product.water_in_mm, Kind.WATER, site.units)}, by rain or"
-            " sprinkler, unless the label says otherwise."
-        )
-    if product.dry_hours is not None:
-        steps.append(
-            f"Keep it dry for {show(product.dry_hours / 24, Kind.DURATION, unit='hours')}."
-        )
-    if product.reentry:
-        when = product.reentry.rstrip(".")
-        link = " " if when.startswith("until ") else ": "
-        steps.append(f"Keep people and pets off{link}{when}.")
-    elif product.form == "granular":
-        steps.append("Keep people and pets off until it is watered in and the grass is dry.")
-    if task == "pre-emergent" and product.seeding_interval_days is not None:
-        wait = show(product.seeding_interval_days, Kind.DURATION, site.units)
-        steps.append(f"No seed will come up for {wait} after it.")
-    return tuple(steps)

@@ -35,7 +35,7 @@ from advisor.plan.hours import Stretch, within
 from advisor.plan.offer import counted, offer
 from advisor.plan.second import second_choice
 from advisor.plan.view import ADVICE_DAYS, Setting, View
-from advisor.plan.watering import thirsty
+from advisor.plan.watering import first_water, thirsty
 from advisor.site.lawns import Lawn
 from advisor.site.sums import Sums
 from advisor.site.words import TASKS, WATERING
@@ -185,16 +185,17 @@ def _joins(state: _State, other: Choice, day: int) -> bool:
 
 
 def _first(state: _State, lawn: Lawn, task: str) -> Choice | None:
-    """The first day on which a task may be done on a lawn, or the day announced for it."""
+    """The first day on which a task may be done on a lawn, or the day announced for it; of water,
+    see `watering.first_water`."""
     setting = state.setting
     view = state.views[lawn.name]
+    if task == WATERING:
+        return first_water(view, state.now, state.chosen)
     opened = np.zeros(len(setting.days), dtype=bool)
     for _, days in view.opened(task):
         opened |= days
-    free = opened & ~view.held(task)
-    if task != WATERING:
-        free &= ~thirsty(view) & view.owner_free
-    announced = None if task == WATERING else state.standing.get((lawn.name, task))
+    free = opened & ~view.held(task) & ~thirsty(view) & view.owner_free
+    announced = state.standing.get((lawn.name, task))
     possible = [day for day in range(setting.today, setting.end) if free[day]]
     if announced == setting.days[setting.today]:
         # It may be under way, or done: nothing of it is advised for another day.

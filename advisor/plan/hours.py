@@ -72,16 +72,18 @@ def best_hours(
         rows = slice(from_base // HOUR, -(-(from_base + HOUR) // HOUR))
         late = start < now - timedelta(minutes=30)
         held = free is not None and hour not in free
-        if held or late or rows.start < 0 or rows.stop > series.hours:
+        if held or late or rows.start < 1 or rows.stop > series.hours:
             good.append(False)
             continue
+        # Wind and air are told at the end of a row: an hour has both its ends.
+        ends = slice(rows.start - 1, rows.stop)
         ok = bool(np.all(rain[rows] <= RAIN_AT_MOST)) and not bool(
             np.any(chance[rows] > CHANCE_AT_MOST)
         )
         if wind_max is not None:
-            ok = ok and bool(np.all(wind[rows] <= wind_max))
+            ok = ok and bool(np.all(wind[ends] <= wind_max))
         if air_max is not None:
-            ok = ok and bool(np.all(air[rows] <= air_max))
+            ok = ok and bool(np.all(air[ends] <= air_max))
         good.append(ok)
     if announced is not None and (kept := _still_good(good, announced)) is not None:
         return kept
@@ -92,7 +94,7 @@ def best_hours(
                 continue
             start = datetime.combine(day, time(FIRST_HOUR + first), zone).astimezone(UTC)
             row = (int(start.timestamp()) - base) // HOUR
-            blow = wind[row : row + length]
+            blow = wind[row - 1 : row + length]
             calm = float(np.mean(blow)) if not np.isnan(blow).any() else 99.0
             if best is None or calm < best[0] - 1e-9:
                 best = (calm, first, length)
@@ -132,7 +134,11 @@ RUN_MINUTES = 90
 
 
 def watering_hours(
-    site: Site, day: date, now: datetime, free: frozenset[int] | None = None
+    site: Site,
+    day: date,
+    now: datetime,
+    free: frozenset[int] | None = None,
+    lawn: str | None = None,
 ) -> Stretch | None:
     """The first permitted stretch of a day that is still to come, or what is left of one; None
     where too little of it is left. `free` are the clock hours that the rules leave free."""
@@ -140,8 +146,9 @@ def watering_hours(
     usual = BEFORE_DAWN
     if free is not None and free.isdisjoint(range(BEFORE_DAWN[0] // 60, BEFORE_DAWN[1] // 60)):
         usual = MIDDAY
-    for first, last in site.watering.hours or (usual,):
-        whole = last if last > first else 24 * 60 - 1  # a stretch over midnight ends with its day
+    spans = site.watering.spans(day, lawn)
+    for first, last in (usual,) if spans is None else spans:
+        whole = min(last, 24 * 60 - 1)
         for start, end in _runs(first, whole, free):
             begun = start
             if day == local.date():

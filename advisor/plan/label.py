@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
-from advisor.plan.restrict import Bools, Restriction
+from advisor.plan.restrict import Bools, Restriction, ahead
 from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
@@ -133,20 +133,18 @@ class Labelled:
         if product.rain_hold_mm is not None:
             limit = show(product.rain_hold_mm, Kind.WATER, units)
             yield _above(
-                "label-rain", *_ahead(rain.low, rain.high, 2), product.rain_hold_mm,
+                "label-rain", *ahead(rain.low, rain.high, 2), product.rain_hold_mm,
                 f"More than {limit} of rain may come that day or the next;"
                 f" {product.shown} would be carried off.",
             )  # fmt: skip
         if product.dry_hours is not None:
-            # Work is done by day: half a day stays within it, more reaches into the next.
-            days = 1 + math.ceil(max(0.0, product.dry_hours - 12) / 24)
             yield _above(
-                "label-dry", *_ahead(rain.low, rain.high, days), DRY,
+                "label-dry", *ahead(rain.low, rain.high, dry_days(product.dry_hours)), DRY,
                 f"{product.shown} has to stay dry for {product.dry_hours:g} hours, and rain may"
                 " come.",
             )  # fmt: skip
         if product.water_in_mm is not None and not self.lawn.irrigated:
-            low, _ = _ahead(rain.low, rain.high, WATER_IN_DAYS)
+            low, _ = ahead(rain.low, rain.high, WATER_IN_DAYS)
             held = ~(low >= product.water_in_mm - 1e-9)
             wanted = show(product.water_in_mm, Kind.WATER, units)
             yield Restriction.sure(
@@ -167,15 +165,10 @@ class Labelled:
         return show(days, Kind.DURATION, self.site.units)
 
 
-def _ahead(low: Floats, high: Floats, days: int) -> tuple[Floats, Floats]:
-    """Totals over `days` days from each day; what lies past the axis may be anything."""
-    total_low, total_high = np.zeros_like(low), np.zeros_like(high)
-    for shift in range(min(days, len(low))):
-        stop = len(low) - shift
-        total_low[:stop] += low[shift:]
-        total_high[:stop] += high[shift:]
-        total_high[stop:] = np.inf
-    return total_low, total_high
+def dry_days(hours: float) -> int:
+    """Days that must stay dry for so many hours after work: it is done by day, so half a day stays
+    within it, and more reaches into the next."""
+    return 1 + math.ceil(max(0.0, hours - 12) / 24)
 
 
 def _above(name: str, low: Floats, high: Floats, limit: float, sentence: str) -> Restriction:

@@ -76,7 +76,29 @@ class Dose(_Part):
     rate_text: str
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
     delivers: tuple[Delivery, ...]
+    nitrogen: str = Field(
+        default="", description="how much of its nitrogen is slow-release, and what releases that"
+    )
     steps: tuple[str, ...] = Field(description="how to put it down, each with its caution")
+    bags: int | None = Field(
+        default=None, description="whole bags or bottles that this lawn's dose takes"
+    )
+    cost: float | None = Field(default=None, description="of the dose, in the shelf's money")
+    cost_per_m2: float | None = Field(default=None, description="the same, of a m2")
+    cost_per_kg_nitrogen: float | None = Field(
+        default=None, description="what a kg of its nitrogen costs"
+    )
+    carrier_text: str = Field(
+        default="", description="of a spray: how much to mix, and in how many tanks"
+    )
+
+
+class Burn(_Part):
+    """How likely a dose burns the grass on its day."""
+
+    risk: Literal["low", "some", "high"]
+    text: str = Field(description="the risk, what it comes from, and what lessens it")
+    source: str = Field(description="where the limits come from, or that they are judgement")
 
 
 class SecondChoice(_Part):
@@ -86,6 +108,37 @@ class SecondChoice(_Part):
     start: str | None = Field(default=None, alias="from", description="HH:MM, local")
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     text: str = Field(description="the same in words, or why there is none")
+
+
+class Sure(_Part):
+    """How sure the weather is that an action needs."""
+
+    text: str = Field(description="the same as a sentence, for people")
+    members: int | None = Field(default=None, description="forecasts of the ensemble")
+    fulfilling: int | None = Field(
+        default=None, description="those of them that surely bring what the action needs"
+    )
+    may: int | None = Field(
+        default=None, description="the same with those of which it cannot be told"
+    )
+    chance: float | None = Field(
+        default=None, description="highest chance of rain in an hour of it, 0 to 1"
+    )
+
+
+class ZoneRun(_Part):
+    """How long one sprinkler zone runs for an action's water."""
+
+    name: str
+    title: str
+    minutes: float = Field(description="in all, before they are parted and rounded")
+    runs: int = Field(description="so many, that the soil may take the water in between")
+    minutes_each: int
+    soak_minutes: int = Field(description="from the end of a run to the next; 0 for one run")
+    evenness: float | None = Field(
+        default=None, description="low-quarter uniformity measured; null: none was, none is assumed"
+    )
+    text: str
 
 
 class Action(_Part):
@@ -110,9 +163,18 @@ class Action(_Part):
         default=(), description="why this day, before what, these hours: the day's reason first"
     )
     second: SecondChoice | None = Field(default=None, description="null for what waits")
+    sure: Sure | None = Field(default=None, description="how sure it is; null where nothing tells")
     dose: Dose | None = None
+    product_why: tuple[str, ...] = Field(
+        default=(),
+        description="why it is this product and not another of the shelf, a sentence each",
+    )
+    burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None
     water_text: str = ""
+    zones: tuple[ZoneRun, ...] = Field(
+        default=(), description="of a watering: each zone's runs; one zone at a time"
+    )
     cautions: tuple[str, ...] = ()
     source: str = ""
 
@@ -161,6 +223,18 @@ class Next(_Part):
     latest: date | None
 
 
+class ToBuy(_Part):
+    """What to look for in a shop: a class of product, where nothing on the shelf fits."""
+
+    lawns: tuple[str, ...]
+    lawn_titles: tuple[str, ...]
+    task: str
+    title: str = Field(description="the task as a person says it")
+    text: str = Field(description="the class with its analysis, and how much of it")
+    by: date | None = Field(description="the day by which to have it: its window opens then")
+    source: str = ""
+
+
 class Unknown(_Part):
     lawn: str | None
     what: str
@@ -203,6 +277,9 @@ class Plan(_Part):
     days: tuple[DayAhead, ...]
     ask: tuple[Ask, ...]
     next: tuple[Next, ...]
+    shop: tuple[ToBuy, ...] = Field(
+        default=(), description="what to buy before a window opens, or while it is open"
+    )
     unknown: tuple[Unknown, ...]
     problems: tuple[str, ...] = Field(
         default=(), description="lines of the owner's files that could not be read"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -13,7 +13,7 @@ from advisor.plan.choosing import pick
 from advisor.plan.dose import Refusal
 from advisor.plan.hours import Stretch
 from advisor.plan.view import Setting, View
-from advisor.plan.watering import thirsty, water, watering_in
+from advisor.plan.watering import thirsty, water_on, watering_in
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.words import WATERING
 
@@ -32,19 +32,19 @@ def offer(
     task: str,
     day: int,
     now: datetime,
-    chosen: Iterable[Choice],
+    chosen: Sequence[Choice],
     announced: Stretch | None = None,
 ) -> Offer:
     """The action of one task on the day of index `day`; no choice where it is shut, held or
     refused. `chosen` is what is planned besides; `announced` the hours it was announced for."""
-    if bool(view.held(task)[day]) or (task != WATERING and thirsty(view)[day]):
+    if task == WATERING:
+        return Offer(water_on(view, day, now, chosen))
+    if bool(view.held(task)[day]) or thirsty(view)[day]:
         return Offer()
     refusal = None
     for rule, opened in view.opened(task):
         if not opened[day]:
             continue
-        if task == WATERING:
-            return Offer(water(view, rule, day, now, chosen))
         picked = pick(view, rule, task, day, now, announced)
         refusal = picked.refusal or refusal
         if picked.chosen is not None:

@@ -13,7 +13,7 @@ from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
 from advisor.plan.owner_time import closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.restrict import Restriction, watering_allowed
+from advisor.plan.restrict import Restriction, watering_barred
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, thirsty
 from advisor.plan.words import day_text
@@ -81,7 +81,7 @@ def usable(view: View, task: str, day: int, *, owner: bool = True) -> bool:
     if view.held(task)[day]:
         return False
     if task == WATERING:
-        return bool(watering_allowed(view.setting.site, view.setting.days)[day])
+        return bool(view.setting.site.watering.allows(view.setting.days[day], view.lawn.name))
     for product in view.products(task):
         names = view.names(product)
         held = any(restriction.held[day] for restriction in view.restrictions(product))
@@ -118,17 +118,11 @@ def _held_on(
             )
         )  # fmt: skip
     if task == WATERING:
-        if not watering_allowed(setting.site, setting.days)[day]:
-            reasons.append(
-                Reason(
-                    "watering-days",
-                    f"{day_text(setting.days[day], setting.site.units)} is not one of your watering"
-                    " days.",
-                    (),
-                    setting.site.watering.source or "local code",
-                    day,
-                )
-            )
+        on = setting.days[day]
+        if not setting.site.watering.allows(on, view.lawn.name):
+            shown = day_text(on, setting.site.units)
+            why, source = watering_barred(setting.site, view.lawn.name, on, shown)
+            reasons.append(Reason("watering-days", why, (), source, day))
         if not reasons:
             reasons += hours_held(view, {WATERING}, day)
         if not reasons:

@@ -108,11 +108,12 @@ def _later_water(
     choice: Choice, setting: Setting, after: frozenset[int], now: datetime
 ) -> Stretch | None:
     assert choice.placed is not None
-    if not setting.site.watering.hours:
+    lawn = choice.lawn.name
+    if setting.site.watering.spans(setting.days[choice.day], lawn) is None:
         return None  # before dawn is best, and midday a way out in frost alone
     free = choice.placed.view.free_hours((WATERING,), choice.day, choice.rule)
     left = after if free is None else after & free
-    return watering_hours(setting.site, setting.days[choice.day], now, left)
+    return watering_hours(setting.site, setting.days[choice.day], now, left, lawn)
 
 
 def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime) -> Stretch | None:

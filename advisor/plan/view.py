@@ -13,13 +13,17 @@ from numpy.typing import NDArray
 from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
-from advisor.plan.restrict import Restriction, bans
+from advisor.plan.restrict import Restriction, UnderLaw
+from advisor.plan.sureness import unsure_rain
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.evaluate import Evaluator, Verdicts
 from advisor.rulebook.explain import Explanation
 from advisor.rulebook.read_window import LONGEST_HOURS
+from advisor.series.ensemble import Ensemble
+from advisor.series.watches import Watches
 from advisor.site.events import Advised, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -45,12 +49,27 @@ class Setting:
     book: Rulebook
     weather: SiteWeather
     now: datetime
+    watches: Watches | None = None
+    ensemble: Ensemble | None = None
 
     @cached_property
     def hours(self) -> HourFacts:
         """The weather by the hour: as far back as a window may look, as far ahead as the plan."""
         back = self.today - LONGEST_HOURS // 24
         return hour_facts(self.weather, self.site.place, max(0, back), self.end)
+
+    def unsure(self, product: Product) -> tuple[Restriction, ...]:
+        """Days on which too few forecasts of the ensemble spare a product. What a plan does never
+        changes them."""
+        if product.name not in self._unsure:
+            self._unsure[product.name] = tuple(
+                unsure_rain(self.ensemble, product, self.site, self.days, self.now)
+            )
+        return self._unsure[product.name]
+
+    @cached_property
+    def _unsure(self) -> dict[str, tuple[Restriction, ...]]:
+        return {}
 
     @property
     def days(self) -> list[date]:
@@ -216,15 +235,25 @@ class View:
         return {}
 
     def restrictions(self, product: Product) -> tuple[Restriction, ...]:
-        """What law and the product's label forbid, day by day."""
+        """What law, the product's label and an unsure forecast forbid, day by day."""
         known = self._by_product
         if product.name not in known:
             setting = self.setting
             known[product.name] = (
-                *bans(setting.site, self.lawn, product, setting.days),
+                *UnderLaw(
+                    setting.site,
+                    self.lawn,
+                    product,
+                    self.facts.table,
+                    self.sums,
+                    setting.now,
+                    setting.watches,
+                ).restrictions(),
                 *Labelled(
                     setting.site, self.lawn, setting.shelf, product, self.facts.table, self.sums
                 ).restrictions(),
+                *burns(product, self.lawn, setting.site, self.sums, self.facts.table),
+                *setting.unsure(product),
             )
         return known[product.name]
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import datetime
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.plan.choice import Choice
-from advisor.plan.hours import watering_hours
+from advisor.plan.hours import Stretch, watering_hours
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import View
+from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product
@@ -21,6 +24,20 @@ from advisor.site.words import WATERING
 LEAST_WATER = 5.0
 """Less than this is not worth starting the sprinklers for [mm; judgement]."""
 
+LEAST_FIT = 1.0
+"""Water that is given although the hours have room for no more [mm; judgement]."""
+
+DEEP = 0.5
+"""Share of what will be missing when stress begins that must be missing already for water to be
+given before: deep and seldom (extension advice) rather than a little each time [judgement]."""
+
+DEPLETION = "depletion"
+"""The fact by which a rule asks for the root zone to be refilled."""
+
+
+LATER_DAYS, LATER_SHARE, LASTING = 5, 0.5, 0.5
+"""Days of forecast rain for which room is left, the share of it from the third day on, and the
+share of the missing water that is given all the same [judgement]."""
 
 STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
 """Products that work through the leaf, which sprinklers would rinse."""
@@ -39,14 +56,32 @@ def water_wanted(view: View) -> NDArray[np.float64]:
     asked, to_refill = np.zeros(len(out), dtype=bool), np.zeros(len(out), dtype=bool)
     for rule in view.rules(RuleKind.WATERS, WATERING):
         asked |= view.sure(rule)
-        if "depletion" in rule.facts:
+        if DEPLETION in rule.facts:
             to_refill |= view.sure(rule)
-    missing = view.facts.table.number("depletion").low
-    rain = view.facts.table.number("rain").low
-    in_sight = rain.copy()
-    in_sight[:-1] += rain[1:]
-    amount = np.where(to_refill, missing, np.minimum(missing, SURVIVAL_WATER)) - in_sight
+    survival = np.minimum(view.facts.table.number(DEPLETION).low, SURVIVAL_WATER)
+    amount = np.where(to_refill, refill(view), survival - in_sight(view))
     return np.where(asked & (amount >= LEAST_WATER), amount, 0.0)
+
+
+def refill(view: View) -> NDArray[np.float64]:
+    """What the root zone of a lawn has room for on each day [mm], less the rain in sight.
+
+    What falls on the day and the next is not given twice. For what is forecast for the three days
+    after those, which is less sure, half as much room is left, and never more than half of it all:
+    the water must last until then if no rain comes.
+    """
+    missing = view.facts.table.number(DEPLETION).low - in_sight(view)
+    later = LATER_SHARE * (in_sight(view, LATER_DAYS) - in_sight(view))
+    return np.maximum(missing - later, LASTING * missing)
+
+
+def in_sight(view: View, days: int = 2) -> NDArray[np.float64]:
+    """Rain [mm] of each day and those after it, so many in all."""
+    rain = view.facts.table.number("rain").low
+    out = rain.copy()
+    for ahead in range(1, days):
+        out[:-ahead] += rain[ahead:]
+    return out
 
 
 def thirsty(view: View) -> NDArray[np.bool_]:
@@ -54,21 +89,106 @@ def thirsty(view: View) -> NDArray[np.bool_]:
     return water_wanted(view) > 0
 
 
-def water(
-    view: View, rule: Rule, day: int, now: datetime, chosen: Iterable[Choice]
-) -> Choice | None:
-    """Refill the root zone on a permitted day, with nothing that expected rain covers."""
+def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice | None:
+    """The next watering that is not planned yet, or None.
+
+    Where a rule asks for a root zone to be refilled on some day, that is the day on which the grass
+    begins to lack water: so it is given on the last day before it on which sprinklers may run
+    (FAO-56, chapter 8: irrigate before or when the readily available water is used up). Rain that
+    is expected until then is in the balance, and puts that day off. Where no such day is left, and
+    for water that goes by something else, it is the first permitted day on which a rule asks.
+    """
     setting = view.setting
-    if not watering_allowed(setting.site, setting.days)[day] or _kept_dry(chosen, view.lawn, day):
+    wanted = water_wanted(view)
+    asked = [day for day in range(setting.today, setting.end) if wanted[day] > 0]
+    if not asked:
         return None
-    amount = float(water_wanted(view)[day])
-    free = view.free_hours((WATERING,), day, rule)
-    hours = watering_hours(setting.site, setting.days[day], now, free)
-    if not amount or hours is None:
+    for day in range(asked[0] - 1, setting.today - 1, -1):
+        if _before_stress(view, day, asked[0]) is None:
+            break
+        choice = water_on(view, day, now, chosen)
+        if choice is not None:
+            return choice
+    for day in asked:
+        choice = water_on(view, day, now, chosen)
+        if choice is not None:
+            return choice
+    return None
+
+
+def water_on(view: View, day: int, now: datetime, chosen: Sequence[Choice]) -> Choice | None:
+    """The watering of one day: what a rule asks for, or what refills the root zone before the day
+    on which one would; None where there is no need, or no permitted hours."""
+    wanted = water_wanted(view)
+    opened = view.opened(WATERING)
+    if wanted[day] > 0:
+        choices = (
+            _water(view, rule, day, float(wanted[day]), now, chosen)
+            for rule, days in opened
+            if days[day]
+        )
+        return next((choice for choice in choices if choice is not None), None)
+    onset = next((later for later in range(day + 1, view.setting.end) if wanted[later] > 0), None)
+    if onset is None or (depth := _before_stress(view, day, onset)) is None:
+        return None
+    for rule, days in opened:
+        if days[onset] and _refills(rule) and _but_for_depletion(view, rule, day):
+            choice = _water(view, rule, day, depth, now, chosen)
+            if choice is not None:
+                because = view.explain(rule, onset)
+                return replace(choice, explanation=because, onset=onset)
+    return None
+
+
+def _refills(rule: Rule) -> bool:
+    return DEPLETION in rule.facts and not rule.hourly
+
+
+def _before_stress(view: View, day: int, onset: int) -> float | None:
+    """What the root zone lacks on a day before the one on which a rule asks for it to be refilled
+    [mm], less the rain in sight; None where that is too little to be worth it."""
+    if not any(days[onset] and _refills(rule) for rule, days in view.opened(WATERING)):
+        return None
+    missing = refill(view)
+    depth = float(missing[day])
+    return depth if depth >= max(LEAST_WATER, DEEP * float(missing[onset])) else None
+
+
+def _but_for_depletion(view: View, rule: Rule, day: int) -> bool:
+    """Whether all that a rule asks for holds on a day, but for what hangs on the depletion."""
+    conditions = view.explain(rule, day).conditions
+    return all(c.holds is True for c in conditions if DEPLETION not in c.facts)
+
+
+def _water(
+    view: View, rule: Rule, day: int, depth: float, now: datetime, chosen: Sequence[Choice]
+) -> Choice | None:
+    """So much water on a day, or what its hours have room for; None where it is not permitted,
+    held, planned already, or must stay dry.
+
+    The zones of all lawns share one supply: they run one after another.
+    """
+    setting = view.setting
+    site, on = setting.site, setting.days[day]
+    if not watering_allowed(site, setting.days, view.lawn.name)[day] or bool(
+        view.held(WATERING)[day]
+    ):
+        return None
+    of_day = [choice for choice in chosen if choice.task == WATERING and choice.day == day]
+    if any(choice.lawn == view.lawn for choice in of_day) or _kept_dry(chosen, view.lawn, day):
+        return None
+    hours = watering_hours(site, on, now, view.free_hours((WATERING,), day, rule), view.lawn.name)
+    if hours is None:
+        return None
+    busy = sum(time_taken(site, choice.lawn, choice.water_mm) for choice in of_day)
+    start = datetime.combine(on, hours.start) + timedelta(minutes=5 * math.ceil(busy / 5))
+    left = (datetime.combine(on, hours.end) - start) / timedelta(minutes=1)
+    fits = depth_that_fits(site, view.lawn, depth, left) if left > 0 else 0.0
+    if fits < min(depth, LEAST_FIT):
         return None
     return Choice(
-        view.lawn, WATERING, day, rule, view.explain(rule, day), day, hours,
-        water_mm=amount,
+        view.lawn, WATERING, day, rule, view.explain(rule, day), day,
+        Stretch(start.time(), hours.end), water_mm=fits, water_asked_mm=depth,
     )  # fmt: skip
 
 
@@ -97,7 +217,7 @@ def watering_in(choice: Choice, view: View) -> tuple[int, float]:
     if wanted is None or not choice.lawn.irrigated:
         return choice.day, 0.0
     rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
-    allowed = watering_allowed(view.setting.site, view.setting.days)
+    allowed = watering_allowed(view.setting.site, view.setting.days, view.lawn.name)
     days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
     day = next((day for day in days if allowed[day]), choice.day)
     return day, max(0.0, wanted - float(np.sum(rain)))

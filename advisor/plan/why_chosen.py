@@ -137,7 +137,8 @@ def _hours(choice: Choice, placed: Placed) -> Iterator[str]:
     start, end = stretch.text()
     hours = f"{start} to {end}"
     if choice.task == WATERING:
-        if setting.site.watering.hours:
+        day, lawn = setting.days[choice.day], choice.lawn.name
+        if setting.site.watering.spans(day, lawn) is not None:
             yield f"{hours}: the first hours left in which watering is allowed."
         elif stretch.start.hour * 60 >= MIDDAY[0]:
             yield f"{hours}: the morning is held, so water goes down at midday."

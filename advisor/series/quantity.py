@@ -97,6 +97,8 @@ _SCALES: dict[str, dict[Kind, float]] = {
     "mL/100 m2": {Kind.VOLUME_PER_AREA: 0.00001},
     "fl oz/1000 ft2": {Kind.VOLUME_PER_AREA: FLUID_OUNCE / THOUSAND_SQUARE_FEET},
     "gal/1000 ft2": {Kind.VOLUME_PER_AREA: GALLON / THOUSAND_SQUARE_FEET},
+    "gal/acre": {Kind.VOLUME_PER_AREA: GALLON / (43_560 * FOOT**2)},
+    "L/ha": {Kind.VOLUME_PER_AREA: 0.0001},
     "m/s": {Kind.SPEED: 1.0},
     "km/h": {Kind.SPEED: 1 / 3.6},
     "mph": {Kind.SPEED: 0.44704},

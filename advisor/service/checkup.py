@@ -21,17 +21,20 @@ from advisor.post.secrets import SecretError
 from advisor.post.smtp import SmtpConfig, try_login
 from advisor.service.decide import decide
 from advisor.service.disk import NETWORK_DISKS, disk_kind, free_bytes, nearest
+from advisor.service.ensemble import ask, wanted
 from advisor.service.folders import Read, database_file
 from advisor.service.health import Clock, Finding, Remembered, State, overdue, recalled
 from advisor.service.places import place_key
 from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
+from advisor.service.watches import looked_out
 from advisor.service.weather import fetch
-from advisor.site.place import Mail, Site
+from advisor.site.place import OFF, Mail, Site
 from advisor.site.problem import Problem
 from advisor.store.database import Store
 from advisor.store.errors import StoreError
+from advisor.weather.ensemble import ENSEMBLE_MODEL
 from advisor.weather.errors import WeatherError
 
 ROOM = 50_000_000
@@ -96,6 +99,9 @@ class Checkup:
         with memory:
             fetched, findings = self._forecast(memory)
             yield from findings
+            if fetched and wanted(self.site, self.read.folder):
+                yield self._ensemble(memory)
+            yield from looked_out(self.site, memory)
             plan, finding = self._decided(memory if fetched else None)
         yield finding
         yield from self._mail(plan)
@@ -199,6 +205,23 @@ class Checkup:
             for note in stored.series.notes
         ]
         return True, [Finding("Forecast", State.OK, told), *notes]
+
+    def _ensemble(self, memory: Store) -> Finding:
+        """A remark: without it the digest says less of how sure it is, and is as sound."""
+        try:
+            ask(self.site, self.read.folder, memory, self.now, self.environment)
+        except WeatherError as error:
+            mend = (
+                "The digest goes out without it. Another ensemble_model under [weather] may serve"
+                f' this place; ensemble_model = "{OFF}" asks for none.'
+            )
+            return Finding("Ensemble", State.WARNING, str(error), mend)
+        found = memory.ensemble(place_key(self.site), as_of=self.now)
+        assert found is not None  # what was kept without failure is there
+        model = self.site.weather.ensemble_model or ENSEMBLE_MODEL
+        named = "" if self.site.weather.recorded is not None else f" of {model}"
+        told = sentence(f"{found.source.provider} answered with {found.members} members{named}")
+        return Finding("Ensemble", State.OK, told)
 
     def _decided(self, memory: Store | None) -> tuple[Plan | None, Finding]:
         """Decide on what was fetched just now; without that, on what is stored."""

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
 from advisor.plan.recant import announced_hours
+from advisor.service.coming import coming
 from advisor.service.folders import Read
 from advisor.service.places import place_key
+from advisor.service.watches import remembered
 from advisor.site.events import Advised
 from advisor.site.place import Site
 from advisor.store.database import Store
@@ -37,12 +39,17 @@ def digest_moment(site: Site, day: date) -> datetime:
     return datetime.combine(day, time(hour, minute), site.place.zone_info)
 
 
-def decide(read: Read, site: Site, store: Store, now: datetime, failure: str = "") -> Decision:
+def decide(
+    read: Read, site: Site, store: Store, now: datetime, failure: str = "", *, season: bool = False
+) -> Decision:
     """Decide from a site that could be read and the weather that is stored as of `now`.
 
-    `failure` is a sentence on a fetch that went wrong; the digest tells it.
+    `failure` is a sentence on a fetch that went wrong; the digest tells it. With `season` it tells
+    of the windows beyond the forecast too.
     """
     given, run_id = given_for(read, site, store, now, failure)
+    if season:
+        given = replace(given, coming=coming(given, store, now))
     return Decision(make_plan(given, now), run_id)
 
 
@@ -64,7 +71,9 @@ def given_for(
         problems=tuple(problem.sentence for problem in read.problems),
         failure=failure,
         past=store.past_years(place_key(site), as_of=now),
+        watches=remembered(site, store),
         announced_hours=announced_hours(sent_before(store, site, now)),
+        ensemble=None if site.weather.no_ensemble else store.ensemble(place_key(site), as_of=now),
     )
     return given, stored.run_id if stored is not None else None
 

@@ -54,6 +54,10 @@ NIGHT_HOURS = (1, 5)
 ARCHIVE_EVERY = timedelta(hours=20)
 """The archive is asked for hours at most once in this: once a night, whatever the clocks do."""
 
+ENSEMBLE_EVERY = timedelta(hours=11)
+"""An ensemble this young is not asked for again. It is asked behind a forecast, and those come each
+three hours: so twice a day, at minutes of the installation's own."""
+
 FIRST_RETRY = timedelta(minutes=1)
 LONGEST_RETRY = timedelta(hours=1)
 GIVE_UP = timedelta(days=5)
@@ -216,6 +220,19 @@ def next_look_up(
     nights = (scheduled(today + n * _DAY, f"{hour:02}:{minute:02}", zone) for n in range(4))
     chosen = next(night for night in nights if night - now >= ARCHIVE_EVERY)
     return _polite(chosen, now, None, place)
+
+
+def next_ensemble(
+    now: datetime, failures: int, retry_after: datetime | None, place: str
+) -> datetime:
+    """When (UTC) the ensemble may be asked for next. To be kept, as `next_fetch` is.
+
+    Without `failures` in a row after eleven hours; after failures as for the archive.
+    """
+    now = _utc(now)
+    if failures > 0:
+        return _again(now, ARCHIVE_BACKOFF, failures, retry_after, place)
+    return now + ENSEMBLE_EVERY
 
 
 def _again(

@@ -13,6 +13,7 @@ from advisor.digest.text import render_text
 from advisor.plan.model import Plan
 from advisor.post.outcome import Kind, Outcome
 from advisor.service.decide import Decision
+from advisor.service.places import place_key
 from advisor.service.postman import deliver
 from advisor.site.place import Mail, Site
 from advisor.store.database import Store
@@ -87,4 +88,5 @@ def send(
     remember(sent=sent.reached)
     if decision.run_id is not None:
         store.mark_used(decision.run_id)
+        store.mark_ensemble_used(place_key(site), decision.plan.decided_at)
     return sent

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import math
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
@@ -19,12 +19,13 @@ from advisor.digest.alert import alert_purpose, render_alert
 from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
 from advisor.plan.actions import action_id
-from advisor.plan.announced import Sent
-from advisor.plan.model import Action, Plan, Verdict
+from advisor.plan.announced import only_standing
+from advisor.plan.model import Plan
 from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
 from advisor.post.ping import ping
 from advisor.service.archive import look_up, next_look
 from advisor.service.decide import Decision, advised_before, decide, sent_before
+from advisor.service.ensemble import ask_if_due
 from advisor.service.folders import Read
 from advisor.service.health import Clock, overdue, recalled
 from advisor.service.owning_up import Told, Undelivered, lateness
@@ -81,6 +82,7 @@ class Turn:
         self._begin()
         if self._due_to_fetch():
             self._fetch()
+        self._ask_members()
         due = self._digest_due()
         if due is not None:
             self._digest(due)
@@ -172,6 +174,12 @@ class Turn:
         )
         self._remember("next_fetch", planned.isoformat())
 
+    def _ask_members(self) -> None:
+        """Twice a day, how sure the forecast is; not while even the forecast cannot be had."""
+        if not int(self._recall("fetch_failures") or 0):
+            folder = self.read.folder
+            self.said += ask_if_due(self.site, folder, self.store, self.now, self.environment)
+
     # The digest.
 
     def _last_digest(self) -> date | None:
@@ -214,7 +222,7 @@ class Turn:
         old = held is None or self.now - held > FRESH_FOR_DIGEST
         if old and not self._asked and not waits and self.site.weather.recorded is None:
             self._fetch()
-        decision = self._decide()
+        decision = self._decide(season=True)
         plan = decision.plan
         if plan.cannot_tell and self._waits_for_weather(on):
             self.said.append("the digest waits for a forecast")
@@ -222,6 +230,7 @@ class Turn:
         self._remember("last_decision", self.now.isoformat())
         if decision.run_id is not None:
             self.store.mark_used(decision.run_id)
+            self.store.mark_ensemble_used(place_key(self.site), plan.decided_at)
         # A digest that is late is still the one of its scheduled date: its name says so.
         undelivered = self._own().undelivered()
         late = lateness(due, self._last_digest(), self.site.units)
@@ -241,9 +250,9 @@ class Turn:
             return True
         return self.now - begun < WAITS_FOR_WEATHER
 
-    def _decide(self) -> Decision:
+    def _decide(self, season: bool = False) -> Decision:
         failure = self._recall("fetch_error") or ""
-        return decide(self._told_once(), self.site, self.store, self.now, failure)
+        return decide(self._told_once(), self.site, self.store, self.now, failure, season=season)
 
     def _told_once(self) -> Read:
         """The folder without the problems that an earlier digest has told: `check` and `doctor`
@@ -331,7 +340,7 @@ class Turn:
         }
         # First what it leaves standing: it counts only once the mail has arrived.
         mailed = sent_before(self.store, self.site, self.now)
-        self._keep(_only_standing(plan, mailed, standing - gone | moved), purpose)
+        self._keep(only_standing(plan, mailed, standing - gone | moved), purpose)
         self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now)
         self.said.append(f"queued an alert: {alert.subject}")
         return True
@@ -368,27 +377,6 @@ class Turn:
         failure = ping(address)
         if failure:
             self.said.append(failure)
-
-
-def _only_standing(plan: Plan, mailed: Sequence[Sent], ids: set[str]) -> Plan:
-    """The plan with those of its actions that are announced, as they were mailed if they were; the
-    rest waits."""
-    as_mailed = {str(doc.get("id")): doc for sent in mailed for _, doc in sent.actions}
-
-    def kept(action: Action) -> Action | None:
-        if action.verdict is Verdict.WAIT:
-            return action
-        if action.id not in ids:
-            return None
-        return Action.model_validate(as_mailed.get(action.id, action))
-
-    lawns = tuple(
-        lawn.model_copy(
-            update={"actions": tuple(one for action in lawn.actions if (one := kept(action)))}
-        )
-        for lawn in plan.lawns
-    )
-    return plan.model_copy(update={"lawns": lawns})
 
 
 def _mark(text: str) -> str:

@@ -7,8 +7,10 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from advisor.service.archive import look_up
+from advisor.service.ensemble import ask_if_due
 from advisor.service.places import place_key
 from advisor.service.provider import asked_place, weather_key
+from advisor.service.watches import look_out
 from advisor.site.place import Site
 from advisor.store.database import Store
 from advisor.weather.credit import RECORDED
@@ -34,8 +36,8 @@ def refresh(
 ) -> str:
     """Bring the store up to date for `now`; return a sentence on what failed, or the empty text.
 
-    A failure is no exception: what is stored goes on serving, with its age. Past weather is looked
-    up behind the forecast, and a failure of that is not told here.
+    A failure is no exception: what is stored goes on serving, with its age. The ensemble and past
+    weather are looked up behind the forecast, and a failure of those is not told here.
     """
     held = store.newest_fetch(place_key(site), now)
     if held is None or now - held >= FRESH_FOR:
@@ -43,6 +45,7 @@ def refresh(
             fetch(site, folder, store, now, environment)
         except WeatherError as error:
             return str(error)
+    ask_if_due(site, folder, store, now, environment)
     look_up(site, folder, store, now, environment)
     return ""
 
@@ -50,7 +53,11 @@ def refresh(
 def fetch(
     site: Site, folder: Path, store: Store, now: datetime, environment: Mapping[str, str]
 ) -> None:
-    """Ask for the weather and store it. Raises WeatherError, which says when to ask again."""
+    """Ask for the weather and store it. Raises WeatherError, which says when to ask again.
+
+    Storm watches are looked for beside it; of a look that fails the plan tells.
+    """
+    look_out(site, store, now)
     held = store.newest_fetch(place_key(site), now)
     if site.weather.recorded is not None:
         _replay(site, folder / site.weather.recorded, store, now, held)

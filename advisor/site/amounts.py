@@ -129,6 +129,8 @@ def dry_hours(value: object) -> float:
 
 AreaM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 1, 1e6))]
 SetbackM2 = Annotated[float, BeforeValidator(quantity(Kind.AREA, 0, 1e6))]
+DistanceM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0, 100, "10 ft"))]
+ShoreM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0, 5000, "60 ft"))]
 ElevationM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, -500, 9000, "850 ft"))]
 RootsM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.02, 2))]
 MownAtM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.005, 0.15, "3 in"))]
@@ -145,9 +147,17 @@ WindMS = Annotated[float, BeforeValidator(quantity(Kind.SPEED, 0, 40))]
 IntervalDays = Annotated[float, BeforeValidator(quantity(Kind.DURATION, 0, 3660))]
 Share = Annotated[float, BeforeValidator(_fraction(0, 1, "50%"))]
 Percent = Annotated[float, BeforeValidator(_fraction(1e-9, 1, "0.38%"))]
+Evenness = Annotated[float, BeforeValidator(_fraction(0, 1, "62%"))]
+Slope = Annotated[float, BeforeValidator(_fraction(0, 1, "4%"))]
 KgPerL = Annotated[float, BeforeValidator(_density)]
 RateAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS_PER_AREA, Kind.VOLUME_PER_AREA))]
 PackAmount = Annotated[Amount, BeforeValidator(either(Kind.MASS, Kind.VOLUME))]
+SwathM = Annotated[float, BeforeValidator(quantity(Kind.LENGTH, 0.2, 20, "8 ft"))]
+HopperKg = Annotated[float, BeforeValidator(quantity(Kind.MASS, 0.2, 1000, "30 lb"))]
+TankL = Annotated[float, BeforeValidator(quantity(Kind.VOLUME, 0.2, 2000, "4 gal"))]
+SprayLM2 = Annotated[
+    float, BeforeValidator(quantity(Kind.VOLUME_PER_AREA, 1e-3, 2, "1 gal/1000 ft2"))
+]
 
 
 DryHours = Annotated[float, BeforeValidator(dry_hours)]

@@ -15,14 +15,33 @@ SEEN = tuple(SIGHTINGS)
 
 @dataclass(frozen=True)
 class Applied:
-    """A product was put down: `written` is what the whole lawn got, a mass or a volume."""
+    """A product was put down: `written` is what the whole lawn got, a mass or a volume.
+
+    With the `spreader` (or sprayer) that did it, the `mark` at which its opening stood, and how it
+    came out: what was `left` of all that had been weighed out when the lawn was covered, or the
+    ground [area] by which it fell `short`, since it ran out too soon. Never both.
+    """
 
     written: Written
     product: str
     analysis: str | None = None
+    spreader: str | None = None
+    mark: str | None = None
+    left: Written | None = None
+    short: Written | None = None
+
+    @property
+    def short_m2(self) -> float:
+        """The ground that went without [m2]."""
+        return self.short.as_kind(Kind.AREA) if self.short else 0.0
 
     def __str__(self) -> str:
         end = f" {self.analysis}" if self.analysis else ""
+        if self.spreader:
+            end += f" with {self.spreader}"
+            end += f" at {self.mark}" if self.mark else ""
+            end += f", {self.left} left" if self.left else ""
+            end += f", {self.short} short" if self.short else ""
         return f"applied {self.written} of {self.product}{end}"
 
 
@@ -189,6 +208,16 @@ class SoilTest:
 
 
 @dataclass(frozen=True)
+class StormWatch:
+    """A storm, flood or tropical watch or warning: in force up to and with `until`; None: over."""
+
+    until: date | None
+
+    def __str__(self) -> str:
+        return f"watch until {self.until}" if self.until else "watch over"
+
+
+@dataclass(frozen=True)
 class Undo:
     """Cancels the one line of that day, for that lawn, that begins with those words."""
 
@@ -215,6 +244,7 @@ What = (
     | Laid
     | Seen
     | SoilTest
+    | StormWatch
     | Undo
 )
 

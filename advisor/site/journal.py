@@ -13,6 +13,7 @@ from advisor.site.facts import (
     Entry,
     Last,
     Question,
+    StormWatch,
     Undo,
     Unreadable,
     What,
@@ -30,7 +31,7 @@ from advisor.site.journal_line import (
 from advisor.site.problem import Problem
 from advisor.site.reading import clean, clean_text
 from advisor.site.shelf import Shelf
-from advisor.site.words import DEEDS, SIGHTINGS, TASKS, TESTS
+from advisor.site.words import DEEDS, SIGHTINGS, STORM_WATCH, TASKS, TESTS
 
 LONGEST = 400
 """The most characters of a line."""
@@ -145,6 +146,8 @@ class _Reader:
             raise LineError(f"{what.day} comes after the line's own day", words[-1].column, 10)
         if isinstance(what, Undo) and what.day > day:
             raise LineError(f"{what.day} comes after the line's own day", words[3].column, 10)
+        if isinstance(what, StormWatch) and what.until is not None and what.until < day:
+            raise LineError(f"{what.until} comes before the line's own day", words[-1].column, 10)
         measured = isinstance(what, Applied) or (isinstance(what, Done) and what.written)
         if measured and len(lawns) > 1:
             raise LineError(
@@ -316,6 +319,7 @@ _TELLS: dict[str, Iterable[str]] = {
     "dethatched": DEEDS,
     "seen": SIGHTINGS,
     "tested": [f"{of}-test" for of in TESTS],
+    "watch": (STORM_WATCH,),
 }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from advisor.series.quantity import (
@@ -31,6 +31,7 @@ from advisor.site.facts import (
     Skipped,
     Soil,
     SoilTest,
+    StormWatch,
     Undo,
     Watered,
     What,
@@ -175,8 +176,15 @@ def _applied(words: _Words) -> What:
     written = words.quantity(*_PUT, until="of")
     words.take("of", "applied 5.4 lb of spring-granules 24-0-6")
     product = words.product(written)
-    if not words.words:
-        return Applied(written, product.name)
+    analysis = None
+    if words.words and words.words[0].text != "with":
+        analysis = _same_analysis(words, product)
+    said = Applied(written, product.name, analysis)
+    return _spread(words, said) if words.has("with") else said
+
+
+def _same_analysis(words: _Words, product: Product) -> str:
+    """The analysis on the line, which must be that of the label."""
     token = words.next("an analysis")
     try:
         analysis = read_analysis(token.text)
@@ -192,7 +200,38 @@ def _applied(words: _Words) -> What:
         raise _wrong(
             token, f"{product.name}: {said}", "A bag with another analysis gets another name."
         )
-    return Applied(written, product.name, analysis.text)
+    return analysis.text
+
+
+_WITH = "applied 5.4 lb of spring-granules with red-drum at 12, 0.6 lb left"
+_MARK = re.compile(r"[A-Za-z0-9./-]{1,12}")
+
+
+def _spread(words: _Words, said: Applied) -> Applied:
+    """What stands behind `with`: the spreader, the mark of its opening, and how it came out."""
+    token = words.next("a spreader or sprayer")
+    more = token.text.endswith(",")
+    name, mark = token.text.removesuffix(","), None
+    if not NAME.fullmatch(name):
+        raise _wrong(token, f"“{name}” is no name of a spreader", f"Right: {_WITH}")
+    if not more and words.has("at"):
+        token = words.next("the mark of its opening")
+        more = token.text.endswith(",")
+        mark = token.text.removesuffix(",")
+        if not _MARK.fullmatch(mark):
+            raise _wrong(token, f"“{mark}” is no mark of an opening", f"Right: {_WITH}")
+    said = replace(said, spreader=name, mark=mark)
+    if not more:
+        return said
+    last = words.words[-1].text if words.words else ""
+    if last == "short":
+        short = words.quantity((Kind.AREA,), 1e-6, 1e7, until="short")
+        words.take("short", _WITH)
+        return replace(said, short=short)
+    kind = Kind.MASS if Kind.MASS in said.written.kinds() else Kind.VOLUME
+    left = words.quantity((kind,), 0, 1e6, until="left")
+    words.take("left", f"{_WITH}; or, where it ran out too soon: 200 ft2 short")
+    return replace(said, left=left)
 
 
 def _done(words: _Words) -> What:
@@ -274,6 +313,13 @@ def _tested(words: _Words) -> What:
     return SoilTest(of.text, token.text)
 
 
+def _watch(words: _Words) -> What:
+    if words.has("over"):
+        return StormWatch(None)
+    words.take("until", "watch until 2026-09-10, or: watch over")
+    return StormWatch(read_day(words.next("the last day of the watch or warning")))
+
+
 def _undo(words: _Words) -> What:
     day = read_day(words.next("the date of the line to undo"))
     if not words.words:
@@ -297,6 +343,7 @@ _READERS: dict[str, Callable[[_Words], What]] = {
     "laid": lambda words: Laid(_rest(words)),
     "seen": _seen,
     "tested": _tested,
+    "watch": _watch,
     "undo": _undo,
 }
 

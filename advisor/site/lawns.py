@@ -1,24 +1,21 @@
-"""The lawns of a site, and the local law that they are under, as site.toml states them."""
+"""The lawns of a site, as site.toml states them."""
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Literal
 
 from pydantic import Field
 
-from advisor.site.amounts import AreaM2, HourlyWaterMm, MownAtM, NutrientGM2, RootsM, SetbackM2
-from advisor.site.fields import (
-    WEEKDAYS,
-    Grass,
-    Line,
-    MonthDay,
-    Name,
-    Soil,
-    Span,
-    Table,
-    Weekday,
+from advisor.site.amounts import (
+    AreaM2,
+    HourlyWaterMm,
+    MownAtM,
+    NutrientGM2,
+    RootsM,
+    SetbackM2,
+    ShoreM,
 )
+from advisor.site.fields import Day, Grass, Line, Name, Soil, Table
 from advisor.site.grass_limits import NITROGEN_ONCE_G_M2, NITROGEN_YEAR, SOLUBLE_ONCE_G_M2
 from advisor.site.words import GRASSES
 
@@ -37,6 +34,22 @@ class Lawn(Table):
         alias="setback",
         examples=["300 ft2"],
         description="part of the area, beside water, where nothing is put down",
+    )
+    shore_m: ShoreM | None = Field(
+        default=None,
+        alias="shore",
+        examples=["60 ft"],
+        description="length of the lawn's edge that lies along water; 0 ft where none does",
+    )
+    deflector: bool = Field(
+        default=False,
+        examples=[True],
+        description="whether a deflector, a drop spreader or an aimed spray is used beside water",
+    )
+    established: Day | None = Field(
+        default=None,
+        examples=["2026-04-15"],
+        description="day on which the whole lawn was sown or laid, where that is not long ago",
     )
     soil: Soil = Field(examples=["clay-loam"], description="texture of the soil")
     roots_m: RootsM = Field(
@@ -116,63 +129,3 @@ class Lawn(Table):
         if self.nitrogen_year_g_m2 is not None:
             return "stated for this lawn"
         return NITROGEN_YEAR[self.grass].source
-
-
-class Ban(Table):
-    """A season in which local law forbids nutrients; both its days are in it."""
-
-    title: Line = Field(examples=["Summer fertilizer ban"], description="what people call it")
-    nutrients: tuple[Literal["nitrogen", "phosphorus"], ...] = Field(
-        strict=False,
-        min_length=1,
-        examples=[["nitrogen", "phosphorus"]],
-        description="what may not be put down",
-    )
-    first: MonthDay = Field(
-        alias="from", strict=False, examples=["06-01"], description="first day, month-day"
-    )
-    last: MonthDay = Field(
-        alias="to", strict=False, examples=["09-30"], description="last day, month-day"
-    )
-    lawns: tuple[Name, ...] = Field(
-        default=(),
-        strict=False,
-        examples=[["front"]],
-        description="lawns that it covers; all if not given",
-    )
-    source: Line | None = Field(
-        default=None, examples=["county code, chapter 12"], description="where the law stands"
-    )
-
-    def covers(self, lawn: str, day: date) -> bool:
-        """Whether the ban is in force on that lawn on that day; it may run over new year."""
-        if self.lawns and lawn not in self.lawns:
-            return False
-        here = (day.month, day.day)
-        if self.first <= self.last:
-            return self.first <= here <= self.last
-        return here >= self.first or here <= self.last
-
-
-class WateringTimes(Table):
-    """The days and hours in which watering is allowed; none given allows all."""
-
-    weekdays: tuple[Weekday, ...] = Field(
-        default=(),
-        strict=False,
-        examples=[["tuesday", "saturday"]],
-        description="days allowed; all if empty",
-    )
-    hours: tuple[Span, ...] = Field(
-        default=(),
-        strict=False,
-        examples=[["04:00-09:00"]],
-        description="hours allowed, as minutes after midnight; may run over midnight; all if empty",
-    )
-    source: Line | None = Field(
-        default=None, examples=["water company's notice"], description="where the rule stands"
-    )
-
-    def allows(self, day: date) -> bool:
-        """Whether sprinklers may run on that day."""
-        return not self.weekdays or WEEKDAYS[day.weekday()] in self.weekdays

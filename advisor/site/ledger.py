@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from advisor.series.quantity import Kind
-from advisor.site.amounts import written_amount
+from advisor.site.amounts import Amount, written_amount
 from advisor.site.events import (
     Advised,
     Certainty,
@@ -176,12 +177,20 @@ class _Ledger:
             self.lawn.name,
             tasks_of(product, self.shelf) | ({task} if task else set()),
             product.name,
-            substances(product, amount, self.lawn.treated_m2),
+            self.brought(product, amount, what),
             Certainty.DONE,
             entry.text,
         )
         self.events.append(event)
         return product
+
+    def brought(self, product: Product, amount: Amount, what: Applied | Done) -> dict[str, float]:
+        """What the ground that got some has had, see `Event`: where a spreader ran out too soon,
+        that is less ground, and each part of it had more."""
+        short = what.short_m2 if isinstance(what, Applied) else 0.0
+        covered = self.lawn.treated_m2 - short
+        found = substances(product, amount, covered if covered > 0 else self.lawn.treated_m2)
+        return found if covered > 0 else dict.fromkeys(found, math.inf)
 
     def answer_applied(self, task: str, day: date) -> None:
         """An application answers the advice it follows, or one that came days after it.

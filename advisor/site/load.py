@@ -14,6 +14,8 @@ from advisor.site.reading import Raw, in_order, read_toml
 from advisor.site.sense import check_products, check_site
 from advisor.site.shape import check_shape
 from advisor.site.shelf import Shelf
+from advisor.site.spreaders import mismatches
+from advisor.site.under_law import under_law
 
 SITE_FILE = "site.toml"
 SHELF_FILE = "shelf.toml"
@@ -54,6 +56,7 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
     lawns = names or tuple(dict.fromkeys(_LAWN_WORD.findall("\n".join(lines.values()))))
     journal = read_journal(lines, lawns=lawns, shelf=shelf, today=today)
     problems += journal.problems
+    problems += mismatches(site, journal) if site is not None else ()
     return SiteFiles(site, shelf, journal, in_order(problems))
 
 
@@ -70,10 +73,11 @@ def _read_site_file(
     if not raw.data and raw.problems:
         problems += raw.problems
         return None, ()
+    raw.as_array("watering")
     site = check_shape(Site, raw.data, raw)
     names = check_site(raw)
     problems += raw.problems
-    return (None if _has_error(raw) else site), names
+    return (None if _has_error(raw) or site is None else under_law(site)), names
 
 
 def _read_shelf(texts: Mapping[str, str], problems: list[Problem]) -> Shelf:

@@ -24,7 +24,10 @@ from advisor.site.fields import (
     WrongTextError,
 )
 from advisor.site.free_time import FreeTime
-from advisor.site.lawns import Ban, Lawn, WateringTimes
+from advisor.site.irrigation import SprinklerZone
+from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
+from advisor.site.lawns import Lawn
+from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
 
@@ -90,6 +93,14 @@ class Place(Table):
         examples=["America/New_York"], description="time zone, by its IANA name"
     )
 
+    house: int | None = Field(
+        default=None,
+        ge=1,
+        le=1_000_000,
+        examples=[117],
+        description="house number, where watering days go by odd and even ones",
+    )
+
     @property
     def zone_info(self) -> ZoneInfo:
         return ZoneInfo(self.zone)
@@ -112,6 +123,10 @@ class DigestTimes(Table):
         examples=["https://monitor.example.org/lawn"],
         description="address of a monitor, asked for hourly while nothing is overdue",
     )
+
+
+OFF = "off"
+"""What an owner writes in place of a model to have no ensemble."""
 
 
 class WeatherFrom(Table):
@@ -141,11 +156,31 @@ class WeatherFrom(Table):
         examples=["best_match"],
         description="weather model to take soil values from; best-match asks for all at once",
     )
+    ensemble_url: Annotated[str, AfterValidator(_web_address)] | None = Field(
+        default=None,
+        examples=["https://weather.example.org/v1/ensemble"],
+        description="address of the ensemble service; with base_url alone none is asked",
+    )
+    ensemble_model: Credential | None = Field(
+        default=None,
+        examples=["ecmwf_ifs025_ensemble"],
+        description="ensemble to count by how sure a day is; off asks for none",
+    )
+    watches: Literal["us-national-service"] | None = Field(
+        default=None,
+        examples=["us-national-service"],
+        description="who is asked for storm watches and warnings; nobody if not given",
+    )
     recorded: Annotated[str, AfterValidator(_folder)] | None = Field(
         default=None,
         examples=["weather"],
         description="folder of recorded weather in the site's folder, in place of a service",
     )
+
+    @property
+    def no_ensemble(self) -> bool:
+        """Whether the owner wants none."""
+        return (self.ensemble_model or "").casefold() == OFF
 
 
 class Mail(Table):
@@ -224,8 +259,19 @@ class Site(Table):
     demo: Demo | None = Field(default=None, description="only for a site on recorded weather")
     lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
     bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)
-    watering: WateringTimes = Field(default=WateringTimes(), description="when watering is allowed")
+    ordinances: tuple[Ordinance, ...] = Field(default=(), alias="ordinance", strict=False)
+    watering_rules: tuple[WateringTimes, ...] = Field(
+        default=(), alias="watering", strict=False, description="when watering is allowed"
+    )
+    zones: tuple[SprinklerZone, ...] = Field(default=(), alias="zone", strict=False)
+    spreaders: tuple[Spreader, ...] = Field(default=(), alias="spreader", strict=False)
+    sprayers: tuple[Sprayer, ...] = Field(default=(), alias="sprayer", strict=False)
     free: FreeTime = Field(default=FreeTime(), description="when you can work on the lawn")
+
+    @property
+    def watering(self) -> WateringLaw:
+        """When watering is allowed: what all rules on it come to."""
+        return WateringLaw(self.watering_rules, self.place.house)
 
     def lawn(self, name: str) -> Lawn:
         """The lawn of that name; KeyError if there is none."""

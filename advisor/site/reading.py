@@ -6,7 +6,9 @@ import re
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
 
 from advisor.site.problem import Problem
 from advisor.site.toml_lines import Path, Spot, Spots, spots
@@ -66,6 +68,19 @@ class Raw:
     problems: list[Problem] = field(default_factory=list)
     half_read: set[str] = field(default_factory=set)
     """Keys on lines that could not be read: they are wrong, and not missing."""
+
+    def as_array(self, key: str) -> None:
+        """Let one table `[key]` stand as the only one of several, `[[key]]`."""
+        if not isinstance(self.data.get(key), dict):
+            return
+        self.data[key] = [self.data[key]]
+        self.spots = Spots(
+            *(
+                {((key, 0, *path[1:]) if path[:1] == (key,) else path): spot for path, spot in
+                 places.items()}
+                for places in (self.spots.keys, self.spots.values)
+            )
+        )  # fmt: skip
 
     def problem(self, spot: Spot | None, what: str, hint: str = "", warning: bool = False) -> None:
         """Note a problem at a place; at the file as a whole where there is none."""
@@ -186,3 +201,26 @@ def _take_out_secrets(raw: Raw, table: dict[str, Any], path: Path) -> None:
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """The problems by file and line, each once."""
     return tuple(sorted(set(problems)))
+
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def tables(raw: Raw, key: str) -> list[Any]:
+    """The tables of an array, whatever is in them; none where it is no array."""
+    found = raw.data.get(key, [])
+    return found if isinstance(found, list) else []
+
+
+def quietly(model: type[Model], table: object) -> Model | None:
+    """The table as a model, or None: what is wrong with its shape is noted elsewhere."""
+    try:
+        return model.model_validate(table)
+    except ValidationError:
+        return None
+
+
+def good_tables(model: type[Model], raw: Raw, key: str) -> list[tuple[Path, Model]]:
+    """Those tables of an array that have the right shape, each with its path."""
+    pairs = [((key, n), quietly(model, table)) for n, table in enumerate(tables(raw, key))]
+    return [(path, found) for path, found in pairs if found is not None]

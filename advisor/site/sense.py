@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
 from advisor.site.fields import NAME, word_hint
 from advisor.site.free_time import FreeTime
+from advisor.site.irrigation import SprinklerZone
+from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
 from advisor.site.place import Mail, WeatherFrom
 from advisor.site.problem import nearest
-from advisor.site.reading import Raw
+from advisor.site.reading import Raw, good_tables, quietly, tables
+from advisor.site.sense_nitrogen import check_nitrogen
 from advisor.site.shape import check_shape
 from advisor.site.shelf import LABEL_WORDS, Product, Shelf
 from advisor.site.toml_lines import Path
@@ -35,21 +38,18 @@ def check_site(raw: Raw) -> tuple[str, ...]:
     for index, name in enumerate(names):
         if name in RESERVED:
             raw.at(("lawn", index, "name"), f"a lawn cannot be called “{name}”", "Right: front")
-    for path, lawn in _good(Lawn, raw, "lawn"):
+    for path, lawn in good_tables(Lawn, raw, "lawn"):
         _check_lawn(raw, path, lawn)
-    for index, ban in enumerate(_tables(raw, "ban")):
-        listed = ban.get("lawns") if isinstance(ban, dict) else None
-        for place, name in enumerate(listed if isinstance(listed, list) else ()):
-            if isinstance(name, str) and NAME.fullmatch(name) and name not in names:
-                hint = word_hint(name, [n for n in names if n])
-                raw.at(("ban", index, "lawns", place), f"no lawn is called “{name}”", hint)
-    weather = _quietly(WeatherFrom, raw.data.get("weather"))
+    check_law(raw, names)
+    _check_zones(raw, names)
+    check_spreaders(raw)
+    weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
         _at_most_one(raw, ("weather",), "key", weather)
-    mail = _quietly(Mail, raw.data.get("mail"))
+    mail = quietly(Mail, raw.data.get("mail"))
     if mail is not None:
         _check_mail(raw, mail)
-    free = _quietly(FreeTime, raw.data.get("free"))
+    free = quietly(FreeTime, raw.data.get("free"))
     if free is not None:
         _check_free(raw, free)
     return tuple(name for name in names if name)
@@ -85,34 +85,25 @@ def _errors(raw: Raw) -> int:
     return sum(not problem.warning for problem in raw.problems)
 
 
-def _tables(raw: Raw, key: str) -> list[Any]:
-    found = raw.data.get(key, [])
-    return found if isinstance(found, list) else []
-
-
-def _quietly(model: type[Model], table: object) -> Model | None:
-    """The table as a model, or None: what is wrong with its shape was noted before."""
-    try:
-        return model.model_validate(table)
-    except ValidationError:
-        return None
-
-
-def _good(model: type[Model], raw: Raw, key: str) -> list[tuple[Path, Model]]:
-    pairs = [((key, n), _quietly(model, table)) for n, table in enumerate(_tables(raw, key))]
-    return [(path, found) for path, found in pairs if found is not None]
-
-
 def _unique_names(raw: Raw, key: str) -> list[str]:
     """The name of each table of an array, empty where it has none; repeats are noted."""
     names: list[str] = []
-    for index, table in enumerate(_tables(raw, key)):
+    for index, table in enumerate(tables(raw, key)):
         name = table.get("name") if isinstance(table, dict) else None
         good = name if isinstance(name, str) and NAME.fullmatch(name) else ""
         if good and good in names:
             raw.at((key, index, "name"), f"two {key}s are called “{good}”", "A name stands once.")
         names.append(good)
     return names
+
+
+def check_spreaders(raw: Raw) -> None:
+    """The journal knows a spreader or sprayer by its name alone, so no two may share one."""
+    spreaders = _unique_names(raw, "spreader")
+    for index, name in enumerate(_unique_names(raw, "sprayer")):
+        if name and name in spreaders:
+            what = f"a spreader is called “{name}” already"
+            raw.at(("sprayer", index, "name"), what, "A name stands once.")
 
 
 def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
@@ -128,6 +119,28 @@ def _check_lawn(raw: Raw, path: Path, lawn: Lawn) -> None:
             "soluble_once: it cannot be more than nitrogen_once",
             "The soluble part is a part of the nitrogen of one application.",
         )
+
+
+def _check_zones(raw: Raw, lawns: Sequence[str]) -> None:
+    """Note zones of no lawn, two of one name on a lawn, and what contradicts the lawn's table."""
+    tables = {lawn.name: lawn for _, lawn in good_tables(Lawn, raw, "lawn")}
+    seen: set[tuple[str, str]] = set()
+    for path, zone in good_tables(SprinklerZone, raw, "zone"):
+        if zone.lawn not in lawns:
+            hint = word_hint(zone.lawn, [name for name in lawns if name])
+            raw.at((*path, "lawn"), f"no lawn is called “{zone.lawn}”", hint)
+            continue
+        if (zone.lawn, zone.name) in seen:
+            what = f"two zones of {zone.lawn} are called “{zone.name}”"
+            raw.at((*path, "name"), what, "A name stands once on a lawn.")
+        seen.add((zone.lawn, zone.name))
+        lawn = tables.get(zone.lawn)
+        if lawn is not None and not lawn.irrigated:
+            what = f"{zone.lawn} has a zone, but it says irrigated = false"
+            raw.at((*path, "lawn"), what, "Take one of the two out.")
+        if lawn is not None and lawn.sprinklers_mm_h is not None:
+            what = f"{zone.lawn} says sprinklers, so how fast it is watered would stand twice"
+            raw.at((*path, "lawn"), what, "Take sprinklers out of the lawn; its zones have rates.")
 
 
 def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
@@ -199,6 +212,7 @@ def _check_product(raw: Raw, path: Path, product: Product) -> None:
         if active not in product.actives:
             hint = word_hint(active, product.actives) if product.actives else ""
             raw.at_key((*path, "actives_year", active), f"{active} is not in actives", hint)
+    check_nitrogen(raw, path, product)
     _check_rates(raw, path, product)
     for key in product.missing_label_figures():
         raw.at_key(
@@ -215,6 +229,8 @@ def _check_rates(raw: Raw, path: Path, product: Product) -> None:
         raw.at(
             (*path, "rate"), "rate: granules are weighed", 'Write a weight: rate = "3 lb/1000 ft2"'
         )
+    if product.form == "granular" and product.carrier_l_m2 is not None:
+        raw.at((*path, "carrier"), "carrier: granules take no water to carry", "Leave it out.")
     if rate is None or year is None:
         return
     if rate.kind is not year.kind:

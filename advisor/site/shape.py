@@ -26,6 +26,8 @@ _WANTED = {
     "dataclass": "a table",
 }
 
+SEVERAL = ("lawn", "ban", "ordinance", "product", "spreader", "sprayer", "zone")
+"""Tables of which a file may have several."""
 
 _BOUNDS = {"ge": "at least", "gt": "more than", "le": "at most", "lt": "less than"}
 
@@ -119,7 +121,7 @@ def _note_type(raw: Raw, path: Path, name: str, right: str, error: ErrorDetails)
         # A list whose items are all wrong is not empty; they have their own messages.
         if not given:
             raw.at(path, f"{name}: at least one is wanted", f"Write: {right}")
-    elif name in ("lawn", "ban", "product") and isinstance(given, dict):
+    elif name in SEVERAL and isinstance(given, dict):
         raw.at_key(path, f"[{name}] stands for one of several", f"Write it as [[{name}]].")
     elif wanted and "_type" in kind:
         raw.at(path, f"{name}: {wanted} was expected", f"Right: {right}")
@@ -143,7 +145,7 @@ def _right(name: str, field: FieldInfo | None) -> str:
         return name
     if field.examples:
         return f"{name} = {written(field.examples[0])}"
-    return f"[[{name}]]" if name in ("lawn", "ban", "product") else f"[{name}]"
+    return f"[[{name}]]" if name in SEVERAL else f"[{name}]"
 
 
 def _in(path: Path) -> str:

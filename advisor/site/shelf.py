@@ -20,10 +20,12 @@ from advisor.site.amounts import (
     Percent,
     RateAmount,
     Share,
+    SprayLM2,
     WaterMm,
     WindMS,
 )
 from advisor.site.fields import GrassOrClass, Line, Name, Table, Task, WrongTextError, as_text
+from advisor.site.nitrogen import NitrogenForm, material, printed_words, slow_share
 
 PHOSPHORUS_IN_P2O5 = 0.4364
 POTASSIUM_IN_K2O = 0.8301
@@ -77,8 +79,21 @@ class Product(Table):
     analysis: Annotated[Analysis, BeforeValidator(_analysis)] | None = Field(
         default=None, examples=["24-0-6"], description="N-P2O5-K2O in percent"
     )
-    slow_release: Share = Field(
-        default=0.0, examples=["50%"], description="share of the nitrogen that is slow-release"
+    slow_release_stated: Share | None = Field(
+        default=None,
+        alias="slow_release",
+        examples=["50%"],
+        description="share of the nitrogen that is slow-release; worked out where its forms tell",
+    )
+    nitrogen: dict[NitrogenForm, Percent] = Field(
+        default={},
+        examples=[{"urea": "12%", "coated-urea": "12%"}],
+        description="forms of its nitrogen, in percent of the product; they add up to the analysis",
+    )
+    derived_from: Line | None = Field(
+        default=None,
+        examples=["polymer-coated urea, urea, muriate of potash"],
+        description="the label's words “derived from”, with commas between them",
     )
     iron: Share = Field(default=0.0, examples=["2%"], description="iron by weight")
     actives: dict[Name, Percent] = Field(
@@ -103,6 +118,12 @@ class Product(Table):
     )
     rate_year: RateAmount | None = Field(
         default=None, examples=["6 lb/1000 ft2"], description="most product in a year"
+    )
+    carrier_l_m2: SprayLM2 | None = Field(
+        default=None,
+        alias="carrier",
+        examples=["1 gal/1000 ft2"],
+        description="spray that the label wants on the area, water and product together",
     )
     interval_days: IntervalDays | None = Field(
         default=None,
@@ -169,6 +190,17 @@ class Product(Table):
     @property
     def nitrogen_fraction(self) -> float:
         return self.analysis.nitrogen if self.analysis else 0.0
+
+    @property
+    def slow_release(self) -> float:
+        """Share of the nitrogen that counts as slow-release, 0 to 1; what is not told is quick."""
+        return slow_share(self.nitrogen_fraction, self.nitrogen, self.slow_release_stated)
+
+    @property
+    def materials(self) -> frozenset[str]:
+        """What it was made of, in the words of `nitrogen.MATERIALS`, as far as that is known."""
+        found = map(material, printed_words(self.derived_from or ""))
+        return frozenset(name for name in found if name is not None)
 
     @property
     def soluble_fraction(self) -> float:

@@ -46,6 +46,9 @@ TESTS: dict[str, tuple[str, ...]] = {
 }
 """What a soil test is of, and what it may say."""
 
+STORM_WATCH = "storm-watch"
+"""What a line of the journal about a storm, flood or tropical watch or warning tells of."""
+
 PRODUCT_KINDS: dict[str, str] = {
     "granules-to-water-in": "granules that have to be watered in",
     "granules-on-the-leaf": "granules that have to stay on the leaf, dry from above",

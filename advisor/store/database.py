@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from advisor.store.archive_log import ArchiveLog
 from advisor.store.digest_log import DigestLog
+from advisor.store.ensemble_log import EnsembleLog
 from advisor.store.memory import Memory
 from advisor.store.outbox import Outbox
 from advisor.store.weather_log import WeatherLog
 
 
-class Store(WeatherLog, ArchiveLog, DigestLog, Outbox, Memory):
-    """Everything that is kept, at a path or in ":memory:". See its five parts for what it does."""
+class Store(WeatherLog, ArchiveLog, EnsembleLog, DigestLog, Outbox, Memory):
+    """Everything that is kept, at a path or in ":memory:". See its six parts for what it does."""

@@ -108,4 +108,17 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) WITHOUT ROWID
         """,
     ),
+    (
+        """
+        CREATE TABLE ensemble (
+            id       INTEGER PRIMARY KEY AUTOINCREMENT,
+            place    TEXT    NOT NULL,
+            fetched  INTEGER NOT NULL,  -- microseconds since 1970
+            provider TEXT    NOT NULL,
+            members  BLOB    NOT NULL,  -- zlib of JSON: see ensemble_log
+            used     INTEGER NOT NULL DEFAULT 0,
+            UNIQUE (place, fetched)
+        )
+        """,
+    ),
 )

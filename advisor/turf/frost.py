@@ -207,9 +207,9 @@ def frost_day(record: FrostRecord, risk: ArrayLike) -> tuple[Floats, Floats]:
         nothing = np.full(chance.shape, np.nan)
         return nothing, nothing
     if record.season == AUTUMN:
-        return _ranked(record.low, chance), _ranked(record.high, chance)
+        return ranked(record.low, chance), ranked(record.high, chance)
     # In spring the last frost is the first one of a year that runs backwards.
-    return -_ranked(-record.low, chance), -_ranked(-record.high, chance)
+    return -ranked(-record.low, chance), -ranked(-record.high, chance)
 
 
 def frost_chance(record: FrostRecord, day: ArrayLike) -> tuple[Floats, Floats]:
@@ -285,8 +285,12 @@ def _deciding(frost: NDArray[np.bool_], season: str) -> Floats:
     return np.where(frost.any(axis=1), last, -np.inf)
 
 
-def _ranked(sample: Floats, chance: Floats) -> Floats:
-    """Quantile of a sample that may hold infinity, by Weibull's plotting position."""
+def ranked(sample: Floats, chance: Floats) -> Floats:
+    """Quantile of a sample that may hold infinity, by Weibull's plotting position.
+
+    The i-th of n stands for i / (n + 1): the chance that a new one lies below it. Beyond the
+    outermost it is the outermost. `sample` has the shape (n,), n at least 1; NaN where chance is.
+    """
     ranked = np.sort(sample)
     place = np.clip(chance * (ranked.size + 1) - 1, 0, ranked.size - 1)
     unknown = np.isnan(place)

@@ -7,7 +7,7 @@ is refused as a whole; a single value out of range becomes unknown and is counte
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -145,7 +145,7 @@ def read_rows(
     content_type: str,
     *,
     section: Section,
-    wanted: Sequence[Variable],
+    wanted: Sequence[Variable] | Callable[[Iterable[str]], Sequence[Variable]],
     now: datetime,
     model: str | None = None,
     secret: str | None = None,
@@ -153,7 +153,8 @@ def read_rows(
 ) -> Rows:
     """Turn a body as received into the rows of a section.
 
-    What the answer lacks of `wanted`, in any order, is unknown. With `model`, a column may also be
+    What the answer lacks of `wanted`, in any order, is unknown; where only the answer's own keys
+    tell what there is, `wanted` chooses among them. With `model`, a column may also be
     called `<name>_<model>`. `retry_after` is that header of the answer, `now` the instant of it.
     Raises Unreachable, BadAnswer or Misconfigured; `secret` never appears in their texts.
     """
@@ -167,6 +168,8 @@ def read_rows(
             "the weather service is having trouble."
         )
     head = _head(_one_place(_parse(body, secret), secret), section)
+    if callable(wanted):
+        wanted = wanted(_part(head, section)[1])
     columns, missing = _columns(head, section, wanted, model, secret)
     times = _times(head, section, secret)
     for name, values in columns.items():

@@ -30,6 +30,9 @@ from making.weather import BEGIN, DAYS, Weather
 MEMBERS = 10
 """Other ways that the rain might go, from which the chance of rain is counted."""
 
+ENSEMBLE_HOURS = 10 * 24
+"""Hours of those ways that are recorded as an ensemble."""
+
 CHANCE_HOURS = 14 * 24
 """Hours for which a chance of rain is given; after them there is none."""
 
@@ -53,7 +56,9 @@ MISS = grows((0, 0.4), (24, 0.8), (72, 1.3), (120, 1.9), (168, 2.4), (240, 2.9))
 class Forecast:
     """One issue at 00:00 GMT of `day`; arrays of HOURS, in the units of `Weather`.
 
-    `chance` is a fraction, NaN after CHANCE_HOURS; `soil` has shape (4, HOURS).
+    `chance` is a fraction, NaN after CHANCE_HOURS; `soil` has shape (4, HOURS); `ways` are the
+    other ways that the rain might go, shape (MEMBERS, ENSEMBLE_HOURS): they err as `rain` does,
+    each by chance of its own.
     """
 
     day: date
@@ -67,6 +72,7 @@ class Forecast:
     light: Floats
     snow: Floats
     soil: Floats
+    ways: Floats
 
 
 class Rains:
@@ -144,7 +150,7 @@ def _one(weather: Weather, rains: Rains, day: date, noise: Floats, drive_error: 
     humidity = 100.0 * np.minimum(vapour(point) / vapour(temperature), 1.0)
     return Forecast(
         day, temperature, point, humidity, rain, _share_wet(members[1:]), wind, gust, light,
-        weather.snow[span], weather.soil[:, span],
+        weather.snow[span], weather.soil[:, span], members[1:, :ENSEMBLE_HOURS].copy(),
     )  # fmt: skip
 
 

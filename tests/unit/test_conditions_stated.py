@@ -34,7 +34,13 @@ def said(name: str, found: Words) -> list[str]:
 def stated(name: str, read: SiteFiles, *days: date, on: int = 0) -> list[str]:
     """The words of a fact of site.toml on days, for a lawn by its place in the file."""
     assert read.site is not None
-    return said(name, site_words(read.site, read.site.lawns[on], days)[name])
+    return said(name, words_of(read, *days, on=on)[name])
+
+
+def words_of(read: SiteFiles, *days: date, on: int = 0) -> dict[str, Words]:
+    assert read.site is not None
+    counted = sums(read.site, read.shelf, read.journal, (), TODAY)
+    return site_words(read.site, read.site.lawns[on], days, counted)
 
 
 def test_they_stand_in_the_table_on_every_day() -> None:
@@ -88,7 +94,7 @@ def test_watering_days_by_weekday() -> None:
     ]
     assert set(stated("watering_day", files(), *days)) == {"permitted"}
     assert read.site is not None
-    words = site_words(read.site, read.site.lawns[0], days)
+    words = words_of(read, *days)
     assert words["watering_day"].origin(0) == "city notice"
 
 
@@ -123,7 +129,7 @@ def test_law_of_each_nutrient() -> None:
 def test_origin_of_the_law() -> None:
     read = files(lawn(), more=BANS)
     assert read.site is not None
-    law = site_words(read.site, read.site.lawns[0], [date(2026, 5, 1), date(2026, 6, 1)])
+    law = words_of(read, date(2026, 5, 1), date(2026, 6, 1))
     assert law["nitrogen_law"].origin(0) == "no closed season in your site file"
     assert law["nitrogen_law"].origin(1) == "Summer ban, town code"
 

@@ -27,6 +27,7 @@ from advisor.site.facts import (
     Skipped,
     Soil,
     SoilTest,
+    StormWatch,
     Watered,
     What,
 )
@@ -110,6 +111,13 @@ def test_a_journal_is_read_fact_by_fact() -> None:
         ("2026-04-12 front tested lime neded", "does not say “neded”", "“needed”"),
         ("2026-04-12 front tested lime no", "does not say “no”", "Right: tested lime needed"),
         ("2026-04-12 front tested lime needed now", "“now” is left over", ""),
+        ("2026-04-12 all watch", "“until” was expected", ""),
+        ("2026-04-12 all watch till 2026-04-13", "“until” was expected", "watch over"),
+        ("2026-04-12 all watch until", "the last day of the watch", ""),
+        ("2026-04-12 all watch until friday", "is no date", ""),
+        ("2026-04-12 all watch until 2026-04-11", "before the line's own day", ""),
+        ("2026-04-12 all watch over now", "“now” is left over", ""),
+        ("2026-04-12 all wach over", "cannot say “wach”", "watch"),
         ("2026-04-12 front done fed", "no task is called “fed”", "feed"),
         ("2026-04-12 front not now feed", "“yet” was expected", ""),
         ("2026-04-12 front last feed 2026-04-13", "after the line's own day", ""),
@@ -120,6 +128,18 @@ def test_a_journal_is_read_fact_by_fact() -> None:
         ("2026-04-12 front applied 5 lb of spring-granules 24-0-6", "the shelf says 25-4-8", ""),
         ("2026-04-12 front applied 1 gal of spring-granules", "is weighed", ""),
         ("2026-04-12 front applied 0 lb of spring-granules", "cannot be right", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with", "a spreader or sprayer", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with Red!", "no name of a", "red-drum"),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum 1 lb left",
+         "left over", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum,", "a quantity", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum, 1 lb", "“left”", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum, 1 gal left",
+         "is not a mass", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum, 1 lb short",
+         "is not a area", ""),
+        ("2026-04-12 front applied 5 lb of spring-granules with red-drum at %, 1 lb left",
+         "no mark", "at 12"),
         ("2026-04-12 all applied 5 lb of spring-granules", "an amount is of one lawn", "each lawn"),
         ("2026-04-12 front undo 2026-04-11 mowed", "begins with these words", "undoes nothing"),
         ("2026-04-12 front mowed\x00", "cannot be read", "UTF-8"),
@@ -151,6 +171,7 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
         "2026-04-12 back mowed twice",
         "2026-04-12 back seen moss",
         "2026-04-12 back tested pH 6.1",
+        "2026-04-12 back watch untill 2026-04-13",
     ]
     found = journal("journal from 2026-01-01\n" + "\n".join(lines)).unreadable
     day = date(2026, 4, 12)
@@ -165,6 +186,7 @@ def test_what_can_be_told_of_an_unreadable_line_is_kept() -> None:
         (day, ("back",), frozenset(DEEDS), False),
         (day, ("back",), frozenset(SIGHTINGS), False),
         (day, ("back",), frozenset({"phosphorus-test", "lime-test"}), False),
+        (day, ("back",), frozenset({"storm-watch"}), False),
     ]
 
 
@@ -245,6 +267,33 @@ whats = st.one_of(
     st.builds(
         Applied, st.builds(Written, numbers, st.just("fl oz")), st.just("barrier-spray"), st.none()
     ),
+    st.builds(
+        Applied,
+        masses,
+        st.just("spring-granules"),
+        st.sampled_from([None, "25-4-8"]),
+        st.just("red-drum"),
+        st.sampled_from([None, "12", "M.5"]),
+    ),
+    st.builds(
+        Applied,
+        masses,
+        st.just("spring-granules"),
+        st.none(),
+        st.just("red-drum"),
+        st.sampled_from([None, "12"]),
+        st.builds(Written, st.just(0.0) | numbers, st.just("lb")),
+    ),
+    st.builds(
+        Applied,
+        masses,
+        st.just("spring-granules"),
+        st.none(),
+        st.just("red-drum"),
+        st.sampled_from([None, "12"]),
+        st.none(),
+        st.builds(Written, numbers, st.just("ft2")),
+    ),
     st.builds(Done, tasks),
     st.builds(Done, tasks, masses, st.just("barrier-feed")),
     st.builds(Skipped, tasks),
@@ -263,6 +312,7 @@ whats = st.one_of(
     st.builds(Laid, st.one_of(st.just(""), words.map(" ".join))),
     st.builds(Seen, st.sampled_from(SEEN)),
     st.sampled_from([Aerated(), Dethatched()]),
+    st.builds(StormWatch, st.one_of(st.none(), st.dates(TODAY, date(2027, 12, 31)))),
     st.sampled_from([SoilTest(of, result) for of, said in TESTS.items() for result in said]),
 )
 

@@ -69,9 +69,13 @@ def test_unknown_rain_opens_no_hour():
 
 
 def test_label_limits():
-    """Hours that are windier or hotter than the label allows are left out, unknown ones too."""
+    """Hours that are windier or hotter than the label allows are left out, unknown ones too.
+
+    Wind and air are told at the end of an hour, so what blows at the end of one also begins the
+    next.
+    """
     windy = weather(**on_today("wind", dict.fromkeys(range(7, 11), 6.0), 2.0))
-    assert hours(windy, wind_max=5.0) == ("11:00", "16:00")
+    assert hours(windy, wind_max=5.0) == ("12:00", "17:00")
     assert hours(weather(wind=None), wind_max=5.0) is None
     assert hours(weather(wind=None)) == ("07:00", "12:00")
     hot = weather(**on_today("air_temp", dict.fromkeys(range(11, 19), 31.0), 20.0))
@@ -82,7 +86,7 @@ def test_label_limits():
 def test_calmest_of_equals():
     """Among stretches of the same length the calmest is taken."""
     winds = dict.fromkeys(range(7, 12), 4.0) | dict.fromkeys(range(12, 19), 1.0)
-    assert hours(weather(**on_today("wind", winds, 2.0))) == ("12:00", "17:00")
+    assert hours(weather(**on_today("wind", winds, 2.0))) == ("13:00", "18:00")
 
 
 def test_only_what_is_still_to_come():

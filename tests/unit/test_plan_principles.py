@@ -332,7 +332,7 @@ def test_7_what_was_announced_is_kept(situation: str, expected: str):
 
 @principle(8, "The calmest dry hours of the day", {
     "feed Wed": "07:00 to 12:00",
-    "feed Wed; gale Wed 07 to 10": "10:00 to 15:00",
+    "feed Wed; gale Wed 07 to 10": "11:00 to 16:00",
     "feed Wed; showers Wed 09 to 11": "11:00 to 16:00",
     "feed Wed; hours 14:00-18:00": "14:00 to 18:00",
     "feed Wed; hours 09:30-12:30": "10:00 to 12:00",

@@ -14,8 +14,8 @@ from command_line import Said, call, demo, on_a_service, program, surroundings
 from advisor.cli.exits import Exit
 
 COMMANDS = (
-    "init", "check", "digest", "explain", "facts", "log", "journal", "run", "turn", "status",
-    "doctor",
+    "init", "check", "digest", "explain", "facts", "log", "journal", "dose", "run", "turn",
+    "status", "doctor",
 )  # fmt: skip
 SLOW = ("httpx", "jinja2", "lark", "numpy", "pydantic", "sqlite_utils")
 

@@ -43,6 +43,7 @@ DAY_UNITS = {
     "shortwave_radiation_sum": "MJ/m²",
 }
 ARCHIVE_PATH = "/v1/archive"
+ENSEMBLE_PATH = "/v1/ensemble"
 BAD_GATEWAY = b"<html>\r\n<head><title>502 Bad Gateway</title></head><body>nginx</body></html>"
 DAILY_LIMIT = (
     b'{"error":true,"reason":"Daily API request limit exceeded. Please try again tomorrow."}'
@@ -105,11 +106,39 @@ def archive_document(query: Query) -> dict[str, object]:
     }
 
 
+def ensemble_document(query: Query, now: datetime, members: int = 12) -> dict[str, object]:
+    """As `document`, by members: in each hour the control run has no rain, and every further
+    member 0.1 more of its quantity."""
+    midnight = now.astimezone(UTC).replace(hour=0, minute=0, second=0, microsecond=0)
+    first = midnight - timedelta(int(query["past_days"]))
+    stop = midnight + timedelta(int(query["forecast_days"]))
+    times = list(range(int(first.timestamp()), int(stop.timestamp()), 3600))
+    columns, units = {}, {"time": "unixtime"}
+    for name in query["hourly"].split(","):
+        for member in range(members):
+            key = f"{name}_member{member:02}" if member else name
+            columns[key] = [member / 10] * len(times)
+            units[key] = UNITS[name]
+    return {
+        "latitude": 36.0,
+        "longitude": -80.0,
+        "elevation": 273,
+        "utc_offset_seconds": 0,
+        "timezone": "GMT",
+        "hourly_units": units,
+        "hourly": {"time": times, **columns},
+    }
+
+
 def right_body(now: datetime) -> Body:
-    """Answers as the service and its archive do, which are told apart by what is asked for."""
-    return lambda query: json.dumps(
-        archive_document(query) if "start_date" in query else document(query, now)
-    ).encode()
+    """Answers as the service, its archive and its ensemble do, told apart by what is asked for."""
+
+    def answer(query: Query) -> dict[str, object]:
+        if "ensemble" in query.get("models", ""):
+            return ensemble_document(query, now)
+        return archive_document(query) if "start_date" in query else document(query, now)
+
+    return lambda query: json.dumps(answer(query)).encode()
 
 
 class _Handler(BaseHTTPRequestHandler):
@@ -278,6 +307,7 @@ class WeatherServer:
         self.body = body
         self.mode = mode
         self.archive_mode: str | None = None
+        self.ensemble_mode: str | None = None
         self.requests: list[tuple[str, Query, Mapping[str, str]]] = []
         self.connections: set[tuple[str, int]] = set()
         self.closing = threading.Event()
@@ -297,13 +327,25 @@ class WeatherServer:
         return f"{self.address}/v1/forecast"
 
     def mode_of(self, path: str) -> str:
-        """How a request is answered; `archive_mode` is for those of the archive alone."""
-        return (path == ARCHIVE_PATH and self.archive_mode) or self.mode
+        """How a request is answered; `archive_mode` is for those of the archive alone, and
+        `ensemble_mode` for those of the ensemble."""
+        own = {ARCHIVE_PATH: self.archive_mode, ENSEMBLE_PATH: self.ensemble_mode}
+        return own.get(path) or self.mode
 
     @property
     def archive_url(self) -> str:
         """What to give the archive's client as its address."""
         return f"{self.address}{ARCHIVE_PATH}"
+
+    @property
+    def ensemble_url(self) -> str:
+        """What to give the ensemble's client as its address."""
+        return f"{self.address}{ENSEMBLE_PATH}"
+
+    @property
+    def ensemble_requests(self) -> list[Query]:
+        """What the ensemble was asked for, in the order of arrival."""
+        return [query for path, query, _ in self.requests if path == ENSEMBLE_PATH]
 
     @property
     def archive_requests(self) -> list[Query]:

@@ -1,0 +1,74 @@
+"""`swardcast ahead`: when the coming windows are likely to open, and what to buy before."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from advisor.cli.exits import Exit
+from advisor.cli.looking import look
+from advisor.cli.opening import open_site
+from advisor.cli.say import document, err, out
+from advisor.digest.ahead_text import render_ahead
+from advisor.digest.clean import cleaned
+from advisor.plan.ahead import YEARS_AT_LEAST, look_at_season
+from advisor.plan.ahead_model import Ahead
+from advisor.plan.compose import Given
+from advisor.site.problem import nearest
+
+
+def run(arguments: argparse.Namespace) -> int:
+    opened = open_site(Path(arguments.site), arguments.state, arguments.on)
+    if opened is None:
+        return Exit.SITE
+    lawns = [lawn.name for lawn in opened.site.lawns]
+    if arguments.lawn and arguments.lawn not in lawns:
+        near = nearest(arguments.lawn, lawns) or f"There is {', '.join(lawns)}."
+        err(f"No lawn is called “{arguments.lawn}”. {near}")
+        return Exit.WORDS
+    given = look(opened)
+    if given is None:
+        return Exit.LATER
+    ahead = look_at_season(given, opened.now, lawn=arguments.lawn)
+    if ahead is None:
+        err(_no_past(given))
+        return Exit.NO_FORECAST
+    if arguments.out and not _write(ahead, Path(arguments.out), quiet=arguments.json):
+        return Exit.LATER
+    if arguments.json:
+        document(cleaned(ahead).model_dump_json(indent=2))
+    elif not arguments.out:
+        out(render_ahead(ahead))
+    return Exit.DONE
+
+
+def _write(ahead: Ahead, folder: Path, *, quiet: bool) -> bool:
+    from advisor.digest.files import write_texts  # templates: a slow import
+    from advisor.digest.season_page import render_page
+    from advisor.digest.season_picture import wide
+
+    try:
+        files = write_texts(
+            folder, {"ahead.html": render_page(ahead), "ahead.svg": wide(ahead).svg()}
+        )
+    except OSError as error:
+        err(f"{folder} cannot be written: {error.strerror}.")
+        return False
+    if not quiet:
+        out("\n".join(str(file) for file in files))
+    return True
+
+
+def _no_past(given: Given) -> str:
+    """Why nothing can be said of the coming windows, and how past years come."""
+    if given.past is not None:
+        some = f"Only {len(given.past.years)} past years are known, and {YEARS_AT_LEAST} are wanted"
+    else:
+        some = "No past years are known here yet"
+    if given.site.weather.recorded is not None:
+        return f"{some}: the recording has none (`past_years.json.gz`)."
+    return (
+        f"{some}. The service fetches them once from the archive, behind a forecast that arrived:"
+        " with `swardcast run`, or `swardcast turn SITE`. `swardcast status SITE` says whether the"
+        " archive could be reached."
+    )

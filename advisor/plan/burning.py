@@ -1,0 +1,163 @@
+"""The burn that a product's dose risks on a lawn, day by day: told beside it, held where high."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.conditions.table import Table
+from advisor.conditions.vocabulary import STATES
+from advisor.plan.dose import Measured, measure
+from advisor.plan.model import Burn
+from advisor.plan.restrict import Restriction
+from advisor.series.quantity import Kind, show
+from advisor.site.amounts import Amount
+from advisor.site.lawns import Lawn
+from advisor.site.nitrogen import FORMS, Slow
+from advisor.site.place import Site
+from advisor.site.shelf import Product
+from advisor.site.sums import Sums
+from advisor.site.words import COOL
+from advisor.turf.burn import (
+    HOT_AIR,
+    SOLUBLE,
+    SOURCES,
+    TOO_HOT_AIR,
+    WARM_AIR,
+    Cause,
+    Load,
+    Risk,
+    burn_risk,
+)
+from advisor.turf.ranges import AIR
+from advisor.turf.salt import salt
+
+Risks = Mapping[Cause, NDArray[np.int8]]
+
+DRY_STATES = ("drought-stressed", "summer-dormant")
+NOT_FORECAST = "the highest temperature of that day is not known"
+
+
+def burns(
+    product: Product, lawn: Lawn, site: Site, sums: Sums, table: Table
+) -> Iterator[Restriction]:
+    """A hold for each cause from which the product's dose is likely to burn on some day."""
+    if product.nitrogen_fraction == 0 and product.analysis is None:
+        return
+    today = table.days[table.today]
+    measured = measure(product, lawn, site, sums, today, task=product.serves[0])
+    if not isinstance(measured, Measured):
+        return
+    load = load_of(product, measured)
+    air = table.number("air_max")
+    worst = _risks(load, lawn, table, air.high)
+    surely = _risks(load, lawn, table, np.maximum(air.low, AIR[0]))
+    for cause, risks in worst.items():
+        held = risks >= Risk.HIGH
+        if held.any():
+            sure = surely[cause] >= Risk.HIGH
+            yield Restriction(
+                f"burn-{cause.name.lower()}",
+                held,
+                f"{product.shown} would be likely to burn the grass:"
+                f" {_phrase(cause, load, site, lawn)}.",
+                SOURCES[cause],
+                held & ~sure,
+                NOT_FORECAST,
+            )
+
+
+def burn_of(
+    product: Product, lawn: Lawn, site: Site, table: Table, measured: Measured, day: int
+) -> tuple[Risk, Burn | None]:
+    """The risk of a dose on the day of index `day`, and how it is told."""
+    load = load_of(product, measured)
+    found = {
+        cause: Risk(int(risks[day]))
+        for cause, risks in _risks(load, lawn, table, table.number("air_max").high).items()
+    }
+    risk = max(found.values())
+    causes = [cause for cause, one in found.items() if one is risk]
+    if risk is Risk.LOW:
+        if load.soluble_g_m2 == 0:
+            return risk, None
+        most = show(SOLUBLE, Kind.MASS_PER_AREA, site.units)
+        told = f"Low: {_nitrogen(load, site)}, and {most} are commonly the most at once."
+        return risk, Burn(risk="low", text=told, source=SOURCES[Cause.NITROGEN])
+    phrases = "; ".join(_phrase(cause, load, site, lawn) for cause in causes)
+    word = risk.name.lower()
+    return risk, Burn(
+        risk="high" if risk is Risk.HIGH else "some",
+        text=f"{word.capitalize()}: {phrases}. {_remedy(product)}",
+        source="; ".join(dict.fromkeys(SOURCES[cause] for cause in causes)),
+    )
+
+
+def load_of(product: Product, measured: Measured) -> Load:
+    """What a dose brings at once."""
+    dose = measured.dose
+    kind = Kind.VOLUME if dose.amount_unit == "L" else Kind.MASS
+    grams = (product.grams(Amount(dose.amount, kind)) or 0.0) / dose.area_m2
+    quick = {
+        form: share for form, share in product.nitrogen.items() if FORMS[form].slow is Slow.NONE
+    }
+    untold = product.soluble_fraction - sum(quick.values())
+    quick["not told"] = max(0.0, untold)
+    label = product.analysis
+    sprayed = product.form == "liquid" and product.water_in_mm is None
+    return Load(
+        soluble_g_m2=grams * product.soluble_fraction,
+        salt_g_m2=grams
+        * salt(
+            quick,
+            label.phosphate if label else 0.0,
+            label.potash if label else 0.0,
+            product.materials,
+        ),
+        iron_g_m2=grams * product.iron,
+        sprayed=sprayed,
+        on_leaves=product.form == "granular" and product.dry_hours is not None,
+    )
+
+
+def _risks(load: Load, lawn: Lawn, table: Table, air: NDArray[np.float64]) -> Risks:
+    codes = table.words["grass"].codes
+    dry = np.isin(codes, [STATES.index(state) for state in DRY_STATES])
+    known = np.where(np.isfinite(air), air, np.nan)
+    return burn_risk(load, known, dry, cool_season=lawn.grass_class == COOL)
+
+
+def _nitrogen(load: Load, site: Site) -> str:
+    return f"{show(load.soluble_g_m2, Kind.MASS_PER_AREA, site.units)} of quick nitrogen"
+
+
+def _phrase(cause: Cause, load: Load, site: Site, lawn: Lawn) -> str:
+    match cause:
+        case Cause.NITROGEN:
+            return f"{_nitrogen(load, site)} at once"
+        case Cause.SALT:
+            salted = show(load.salt_g_m2, Kind.MASS_PER_AREA, site.units)
+            return f"as salty as {salted} of sodium nitrate"
+        case Cause.HEAT:
+            limit = WARM_AIR if lawn.grass_class == COOL else TOO_HOT_AIR
+            said = show(limit, Kind.TEMPERATURE, site.units)
+            if lawn.grass_class == COOL:
+                said += f" and above all {show(HOT_AIR, Kind.TEMPERATURE, site.units)}"
+            return f"{_nitrogen(load, site)} in air above {said}"
+        case Cause.DROUGHT:
+            return f"{_nitrogen(load, site)} on grass that is short of water"
+        case Cause.LEAVES:
+            return f"{_nitrogen(load, site)} that dries on the leaves"
+        case Cause.IRON:
+            iron = show(load.iron_g_m2, Kind.MASS_PER_AREA, site.units)
+            return f"{iron} of iron on the leaves, which may turn dark for a while"
+
+
+def _remedy(product: Product) -> str:
+    if product.form == "granular" and product.dry_hours is None:
+        return "Only on dry leaves; water it in the same day."
+    if product.form == "granular":
+        return "Not in the heat of the day; water it in as soon as the label lets you."
+    return "Spray in the cool of the day, with all the water that the label allows."

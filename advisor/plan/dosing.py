@@ -1,0 +1,363 @@
+"""One product on one or all lawns, worked out to the last bag: what `swardcast dose` tells.
+
+It is arithmetic from label, law and journal. No weather is looked at, and no rule is asked: whether
+and when it is to go down is the digest's.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from advisor.plan import cost, spray, spreading
+from advisor.plan.dose import ASKED, Measured, Refusal, measure, strictest_year, tool_for
+from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together, YearSum
+from advisor.plan.dose_steps import Passes, passes
+from advisor.plan.model import Dose, SiteName
+from advisor.plan.restrict import lasting
+from advisor.plan.weighing import Weighed, rate_text, weighed
+from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
+from advisor.site.amounts import Amount
+from advisor.site.events import tasks_of
+from advisor.site.lawns import Lawn
+from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
+from advisor.site.spreaders import Sprayer, Spreader
+from advisor.site.sums import Sums
+from advisor.site.under_law import laws_on
+
+
+class AskError(ValueError):
+    """What was asked for cannot be of this product; the message is a sentence that says why."""
+
+
+@dataclass(frozen=True)
+class Catch:
+    """What was caught on a measured area, from one pass: a mass [kg] or a volume [L]."""
+
+    amount: Amount
+    area_m2: float
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What a call asks for beside the product: a lower rate, by product (`rate`) or by nitrogen
+    [g/m2]; a spreader or sprayer; a catch to be held against the dose."""
+
+    rate: Amount | None = None
+    nitrogen_g_m2: float | None = None
+    tool: Spreader | Sprayer | None = None
+    catch: Catch | None = None
+
+
+def dose_sheet(
+    product: Product, lawns: Sequence[Lawn], sums: Sums, task: str, ask: Ask
+) -> DoseSheet:
+    """The doses of a product as of the sums' day. Raises AskError for what no product can give."""
+    site, day = sums.site, sums.today
+    asked = _asked_rate(product, ask)
+    _check_tool(product, ask)
+    sheets = [_lawn_sheet(product, lawn, sums, task, asked, ask) for lawn in lawns]
+    doses = [sheet.dose for sheet in sheets if sheet.dose is not None]
+    return DoseSheet(
+        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        on=day,
+        product=product.name,
+        title=product.shown,
+        analysis=product.analysis.text if product.analysis else None,
+        task=task,
+        lawns=tuple(sheets),
+        together=_together(product, doses, site.units) if doses else None,
+        notes=tuple(_notes(product, sums)) if doses else (),
+    )
+
+
+def _asked_rate(product: Product, ask: Ask) -> float | None:
+    """The rate that is asked for, in the measure of the label's rate [g/m2 or L/m2]."""
+    if ask.nitrogen_g_m2 is not None:
+        if product.nitrogen_fraction == 0:
+            raise AskError(f"{product.shown} has no nitrogen.")
+        grams = ask.nitrogen_g_m2 / product.nitrogen_fraction
+        if product.measured_in == "kg":
+            return grams
+        return grams / 1000 / product.density_kg_l if product.density_kg_l else None
+    if ask.rate is None or product.rate is None:
+        return None
+    if ask.rate.kind is not product.rate.kind:
+        raise AskError(
+            f"{product.shown} has a rate by {product.rate.kind} on its label; ask by that."
+        )
+    return ask.rate.value
+
+
+def _check_tool(product: Product, ask: Ask) -> None:
+    granular = product.form == "granular"
+    if isinstance(ask.tool, Sprayer) and granular:
+        raise AskError(f"{ask.tool.shown} is a sprayer, and {product.shown} is spread.")
+    if isinstance(ask.tool, Spreader) and not granular:
+        raise AskError(f"{ask.tool.shown} is a spreader, and {product.shown} is sprayed.")
+    if ask.catch is not None and (ask.catch.amount.kind is Kind.MASS) is not granular:
+        right = "1.5 lb on 100 ft2" if granular else "44 fl oz on 340 ft2"
+        raise AskError(f"a catch of {product.shown} is written like {right}.")
+
+
+def _lawn_sheet(
+    product: Product, lawn: Lawn, sums: Sums, task: str, asked: float | None, ask: Ask
+) -> LawnSheet:
+    site, day = sums.site, sums.today
+    found: Measured | Refusal
+    if product.allowed_on(lawn.grass, lawn.grass_class):
+        found = measure(
+            product, lawn, site, sums, day, task=task, asked=asked, tool=ask.tool
+        )  # fmt: skip
+    else:
+        grass = lawn.grass.replace("-", " ")
+        found = Refusal(f"the label of {product.shown} does not name {grass}")
+    not_now = tuple(_not_now(product, lawn, sums))
+    if isinstance(found, Refusal):
+        return LawnSheet(
+            lawn=lawn.name, title=lawn.shown, dose=None, refused=found.why,
+            unknown=found.unknown, not_now=not_now,
+        )  # fmt: skip
+    dose = found.dose
+    tool = tool_for(product, site, sums, day, ask.tool)
+    amount = found.weighed
+    spread = passes(product, amount, dose.area_m2)
+    return LawnSheet(
+        lawn=lawn.name,
+        title=lawn.shown,
+        dose=dose,
+        asked=_asked_text(dose, asked, site.units),
+        not_now=not_now,
+        brings=tuple(_brought(product, dose, site.units)),
+        year=tuple(_year(found, product, lawn, sums)),
+        passes=(_pass(spread, site.units),) * 2 if spread else (),
+        tanks=_tanks(product, amount, dose.area_m2, tool, site.units),
+        tool=tool.shown if tool else "",
+        checks=tuple(_checks(product, spread, tool, ask, site.units)),
+        cost_text=_cost_text(dose, site.units),
+    )
+
+
+def _asked_text(dose: Dose, asked: float | None, units: str) -> str:
+    if asked is None or dose.limited_by == ASKED:
+        return ""
+    wanted = rate_text(asked, dose.amount_unit == "L", units)
+    return f"You asked for {wanted}. {dose.limited_by[0].upper()}{dose.limited_by[1:]} holds."
+
+
+def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
+    """What forbids it on the day, whatever the weather: law, and the label's interval."""
+    for law in lasting(sums.site, lawn, product, [sums.today], sums):
+        if law.held[0]:
+            yield law.sentence
+    if product.interval_days is None:
+        return
+    for task in sorted(tasks_of(product, sums.shelf)):
+        low, high = sums.days_since(lawn.name, task, [sums.today])
+        if low[0] < product.interval_days - 1e-9:
+            wait = show(product.interval_days, Kind.DURATION)
+            sure = high[0] < product.interval_days - 1e-9
+            yield f"The label wants {wait} after the last {task}, and " + (
+                f"it is {show(float(high[0]), Kind.DURATION)}."
+                if sure
+                else "whether they are over is not known."
+            )
+
+
+def _brought(product: Product, dose: Dose, units: str) -> Iterator[Brought]:
+    for one in dose.delivers:
+        yield _row(one.substance, one.g_per_m2, dose, units)
+        if one.substance == "nitrogen":
+            soluble = one.g_per_m2 * (1 - product.slow_release)
+            yield _row("soluble nitrogen", soluble, dose, units, of="nitrogen")
+        elif one.substance == "phosphorus":
+            yield _row("P2O5", one.g_per_m2 / PHOSPHORUS_IN_P2O5, dose, units, of="phosphorus")
+        elif one.substance == "potassium":
+            yield _row("K2O", one.g_per_m2 / POTASSIUM_IN_K2O, dose, units, of="potassium")
+
+
+def _row(name: str, g_m2: float, dose: Dose, units: str, *, of: str = "") -> Brought:
+    grams = g_m2 * dose.area_m2
+    return Brought(
+        substance=name,
+        of=of,
+        g_per_m2=g_m2,
+        text=show_small(g_m2, units),
+        lawn_g=grams,
+        lawn_text=_mass_text(grams, units),
+    )
+
+
+def _mass_text(grams: float, units: str) -> str:
+    if units == "us":
+        unit = "lb" if grams >= 500 * POUND else "oz"
+    else:
+        unit = "kg" if grams >= 1000 else "g"
+    return f"{convert(grams / 1000, Kind.MASS, unit):,.{0 if unit == 'g' else 2}f} {unit}"
+
+
+def _year(found: Measured, product: Product, lawn: Lawn, sums: Sums) -> Iterator[YearSum]:
+    """The year's sums of what the dose brings, with each limit that there is."""
+    limits = {"nitrogen": lawn.nitrogen_limit_g_m2}
+    phosphate = [law.phosphate_year_g_m2 for law in laws_on(sums.site.ordinances, lawn)]
+    stated = [limit for limit in phosphate if limit is not None]
+    if stated:
+        limits["phosphorus"] = min(stated) * PHOSPHORUS_IN_P2O5
+    for active in product.actives:
+        most = strictest_year(sums.shelf, active)
+        if not math.isinf(most):
+            limits[active] = most
+    for name, grams in found.grams_per_m2.items():
+        if name.startswith("product:"):
+            continue
+        _, before = sums.total(lawn.name, name, sums.today.year)
+        known = not math.isinf(before)
+        after = before + grams
+        limit = limits.get(name)
+        units = sums.site.units
+        text = (
+            f"{name}: {show_small(before, units) if before else 'none'} before it,"
+            f" {show_small(after, units)} after"
+            if known
+            else f"{name}: nobody knows how much before it, {show_small(grams, units)} more after"
+        )
+        text += f", of {show_small(limit, units)} in the year" if limit is not None else ""
+        yield YearSum(
+            substance=name,
+            before_g_per_m2=before if known else None,
+            after_g_per_m2=after if known else None,
+            limit_g_per_m2=limit,
+            text=text,
+        )
+
+
+def _pass(spread: Passes, units: str) -> Pass:
+    return Pass(
+        kg=spread.each,
+        text=spread.each_text,
+        rate_g_per_m2=spread.rate_g_m2,
+        rate_text=rate_text(spread.rate_g_m2, False, units),
+        kept_back_kg=spread.reserve.value,
+        kept_back_text=spread.reserve.text,
+    )
+
+
+def _tanks(
+    product: Product,
+    amount: Weighed,
+    area_m2: float,
+    tool: Spreader | Sprayer | None,
+    units: str,
+) -> Tanks | None:
+    sprayer = tool if isinstance(tool, Sprayer) else None
+    mix = spray.mixed(product, amount, area_m2, sprayer, units)
+    if mix is None:
+        return None
+    return Tanks(
+        total_l=mix.total_l,
+        count=mix.tanks,
+        each_l=mix.total_l / mix.tanks if mix.tanks else None,
+        product_each=mix.product_each.value if mix.product_each else None,
+        text=mix.text,
+        note=mix.note,
+    )
+
+
+def _checks(
+    product: Product,
+    spread: Passes | None,
+    tool: Spreader | Sprayer | None,
+    ask: Ask,
+    units: str,
+) -> Iterator[str]:
+    """How to see that what goes down is what is meant."""
+    if spread is not None and isinstance(tool, Spreader):
+        hoppers = spreading.hoppers_text(tool, spread.each, units)
+        if hoppers:
+            yield hoppers
+        run = spreading.strip_run(tool, spread.rate_g_m2, units)
+        if run is not None:
+            yield run.text
+    if ask.catch is None:
+        return
+    caught = ask.catch
+    if spread is not None:
+        rate = spreading.catch_rate(caught.amount.value, caught.area_m2)
+        yield spreading.catch_text(rate, spread.rate_g_m2, units)
+    else:
+        rate = caught.amount.value / caught.area_m2
+        yield spray.catch_text(rate, product.carrier_l_m2, units)
+
+
+def _cost_text(dose: Dose, units: str) -> str:
+    if dose.cost is None or dose.cost_per_m2 is None:
+        return ""
+    per, area = (1000 * FOOT**2, "1000 ft²") if units == "us" else (100.0, "100 m²")
+    text = f"{dose.cost:,.2f}, that is {dose.cost_per_m2 * per:,.2f} per {area}"
+    if dose.cost_per_kg_nitrogen is not None:
+        scale, unit = (POUND, "lb") if units == "us" else (1.0, "kg")
+        text += f" and {dose.cost_per_kg_nitrogen * scale:,.2f} per {unit} of nitrogen"
+    return text
+
+
+def _together(product: Product, doses: Sequence[Dose], units: str) -> Together:
+    amount = sum(dose.amount for dose in doses)
+    kind = Kind.VOLUME if doses[0].amount_unit == "L" else Kind.MASS
+    count, left = cost.bags(product, amount), cost.left_over(product, amount)
+    costs = [dose.cost for dose in doses if dose.cost is not None]
+    per_area = 1.0 if kind is Kind.VOLUME else 1000.0
+    rate = max(dose.amount * per_area / dose.area_m2 for dose in doses)
+    covers = cost.covered_m2(product, rate)
+    bag = "bottle" if product.form == "liquid" else "bag"
+    size = pack_text(product.bag, units) if product.bag is not None else ""
+    return Together(
+        amount=amount,
+        amount_text=weighed(amount, kind, units).text,
+        bags=count,
+        left_over=left,
+        bags_text=""
+        if count is None or left is None
+        else f"{count} {bag}{'' if count == 1 else 's'} of {size};"
+        f" {weighed(left, kind, units).text} left over",
+        cost=sum(costs) if costs else None,
+        cost_text=f"{sum(costs):,.2f}" if costs else "",
+        coverage_m2=covers,
+        coverage_text=f"one {bag} covers {show(covers, Kind.AREA, units)} at this rate"
+        if covers is not None
+        else "",
+    )
+
+
+def pack_text(pack: Amount, units: str) -> str:
+    """What a bag or bottle holds, for people."""
+    if pack.kind is Kind.MASS:
+        unit = "lb" if units == "us" else "kg"
+    elif units == "us":
+        unit = "gal" if pack.value >= GALLON - 1e-9 else "fl oz"
+    else:
+        unit = "L"
+    return f"{convert(pack.value, pack.kind, unit):.4g} {unit}"
+
+
+def _notes(product: Product, sums: Sums) -> Iterator[str]:
+    if product.bag is None or product.price is None:
+        missing = [key for key in ("bag", "price") if getattr(product, key) is None]
+        yield f"For bags and cost, write into the shelf: {' and '.join(missing)}."
+    if product.form != "granular":
+        return
+    if not sums.site.spreaders:
+        yield (
+            "Write your spreader into site.toml as [[spreader]], and the next doses say how to set"
+            " its opening."
+        )
+        return
+    used = tool_for(product, sums.site, sums, sums.today) or sums.site.spreaders[0]
+    area = "200 ft2" if sums.site.units == "us" else "20 m2"
+    left = "0.6 lb" if sums.site.units == "us" else "0.3 kg"
+    yield (
+        "Log what went down, and what was left of all that was weighed out when the lawn was"
+        f" covered: applied … of {product.name} with {used.name}, {left} left. Or, where a pass ran"
+        f" out too soon, the ground that it did not reach: {area} short. The next dose then says"
+        " how to set the opening."
+    )

@@ -1,0 +1,72 @@
+"""How long each sprinkler zone of a lawn runs for a depth of water, in runs that soak in, and how
+much fits into the hours that are permitted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.site.irrigation import SPRINKLERS, SprinklerZone, zones_of
+from advisor.site.lawns import Lawn
+from advisor.site.place import Site
+from advisor.turf.catch_can import EVEN_WIDELY, run_time_multiplier
+from advisor.turf.cycles import Cycles, cycles, finished, in_whole_minutes, longest_run
+from advisor.turf.cycles import surface_limits as limits
+
+STEP = 0.25
+"""Steps in which a depth is lessened until it fits [mm]."""
+
+
+@dataclass(frozen=True)
+class ZoneRuns:
+    """One zone's part of a watering. `minutes` are those of the depth, before whole runs."""
+
+    zone: SprinklerZone
+    minutes: float
+    cycles: Cycles
+
+    @property
+    def simple(self) -> bool:
+        """Whether it stands for the lawn's `sprinklers`."""
+        return self.zone.name == SPRINKLERS
+
+    @property
+    def text(self) -> str:
+        """How to run it: `3 runs of 14 min, 78 min apart`."""
+        if self.cycles.runs == 1:
+            return f"{self.cycles.run_minutes:.0f} min"
+        return (
+            f"{self.cycles.runs} runs of {self.cycles.run_minutes:.0f} min,"
+            f" {self.cycles.soak_minutes:.0f} min apart"
+        )
+
+
+def zone_runs(site: Site, lawn: Lawn, depth_mm: float) -> tuple[ZoneRuns, ...]:
+    """The runs of every zone of a lawn for a depth [mm]; empty where no rate is known.
+
+    A zone whose evenness was measured runs longer, so that its drier parts have enough; none is
+    assumed. Below 40 % no more minutes are added: that wants mending, not water.
+    """
+    return tuple(_runs(zone, lawn, depth_mm) for zone in zones_of(site.zones, lawn))
+
+
+def _runs(zone: SprinklerZone, lawn: Lawn, depth_mm: float) -> ZoneRuns:
+    longer = 1.0
+    if zone.uniformity is not None:
+        longer = run_time_multiplier(max(zone.uniformity, EVEN_WIDELY))
+    minutes = 60.0 * depth_mm / zone.rate_mm_h * longer
+    soaks = limits(lawn.soil, zone.slope)
+    asked = cycles(minutes, zone.rate_mm_h, *soaks)
+    return ZoneRuns(zone, minutes, in_whole_minutes(asked, longest_run(zone.rate_mm_h, *soaks)))
+
+
+def time_taken(site: Site, lawn: Lawn, depth_mm: float) -> float:
+    """Minutes from the first run to the last when one zone runs at a time; 0 where not known."""
+    return finished([runs.cycles for runs in zone_runs(site, lawn, depth_mm)])
+
+
+def depth_that_fits(site: Site, lawn: Lawn, depth_mm: float, minutes: float) -> float:
+    """The depth [mm], or as much of it as `minutes` hold; 0 where not even a little fits."""
+    fits = depth_mm
+    while fits > 0 and time_taken(site, lawn, fits) > minutes:
+        fits -= STEP
+    return max(0.0, fits)
