@@ -13,7 +13,7 @@ from advisor.plan.reasons import Waiting, waiting
 from advisor.plan.restrict import go_words
 from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
-from advisor.plan.why_chosen import why_chosen
+from advisor.plan.why_chosen import owner_only, why_chosen
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
 from advisor.site.words import WATERING
 
@@ -91,10 +91,12 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
             title=TASK_TITLES[task],
             verdict=Verdict.WAIT,
             rule=choice.rule.name,
-            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
+            because=owner_only(choice)
+            or f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
             reasons=(choice.explanation.sentence,),
             evidence=evidence(choice.explanation, setting.book),
             look_again=when,
+            chosen=why_chosen(choice),
             source=choice.rule.source,
         )
     found: Waiting = waiting(done, view, task)
