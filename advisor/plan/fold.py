@@ -6,7 +6,8 @@ The principles, in order:
 1. A hold beats a window, and what cannot be known holds whatever is put down.
 2. People work when they are free: nothing is put down at other times, whatever closes; sprinklers
    need nobody.
-3. The earliest day goes first.
+3. The earliest day goes first; a root zone is refilled on the last permitted day before the grass
+   begins to lack water.
 4. Water before food: on a thirsty lawn nothing is put down before it is watered.
 5. What closes first goes first.
 6. One trip with the spreader: a lawn waits up to three days for others that take the same product,
@@ -80,7 +81,8 @@ def walk(
     nothing = np.zeros(len(setting.days))
     views = {lawn.name: View(setting, lawn, sums, nothing) for lawn in setting.site.lawns}
     state = _State(setting, now, standing, announced, dict(views))
-    # What a lawn offers changes only when something is chosen for that lawn.
+    # What a lawn offers changes when something is chosen for that lawn, and its water when another
+    # lawn is watered on that day: all of them share one supply.
     offers: dict[str, list[Choice]] = {}
     while len(state.chosen) < MOST_ACTIONS * len(setting.site.lawns):
         for lawn in setting.site.lawns:
@@ -97,9 +99,17 @@ def walk(
         chosen = _placed(state, _shared(state, first, candidates), first, offers[first.lawn.name])
         state.chosen.append(chosen)
         state.views[chosen.lawn.name] = counted(state.views[chosen.lawn.name], chosen)
-        del offers[chosen.lawn.name]
+        for name in [name for name, found in offers.items() if _touched(found, name, chosen)]:
+            del offers[name]
     choices = _seconds(setting, _trips(state.chosen), views, now)
     return Walk(choices, views, state.views, state.refusals, standing)
+
+
+def _touched(offered: Sequence[Choice], lawn: str, chosen: Choice) -> bool:
+    """Whether what a lawn offers may be another once an action is chosen."""
+    return lawn == chosen.lawn.name or any(
+        other.task == chosen.task == WATERING and other.day == chosen.day for other in offered
+    )
 
 
 def _placed(state: _State, chosen: Choice, first: Choice, offered: Sequence[Choice]) -> Choice:
@@ -140,11 +150,15 @@ def _seconds(
 ) -> tuple[Choice, ...]:
     """The choices, those of the days that the plan speaks for with a second one each."""
     out = []
+    moved: list[Choice] = []
     for choice in choices:
         others = [c for c in choices if c.lawn == choice.lawn and c is not choice]
+        elsewhere = [c for c in (*choices, *moved) if c.lawn != choice.lawn]
         if choice.day < setting.today + ADVICE_DAYS:
-            second = second_choice(choice, before[choice.lawn.name], others, now)
+            second = second_choice(choice, before[choice.lawn.name], others, elsewhere, now)
             choice = replace(choice, second=second)
+            if second.day is not None:
+                moved.append(replace(choice, day=second.day, stretch=second.stretch))
         out.append(choice)
     return tuple(out)
 

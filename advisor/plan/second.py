@@ -9,16 +9,22 @@ first choice alone is announced.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from advisor.plan.choice import Choice, Second
+from advisor.plan.dose import Measured
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.offer import counted, offer
-from advisor.plan.view import ADVICE_DAYS, Setting, View
+from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.words import day_text
+from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.site.words import WATERING
+
+RISKS = ("low", "some", "high")
+"""How likely a dose burns, from the least on."""
 
 NO_OTHER = "no other day or hour of this week is open and unheld; the next digest looks again"
 
@@ -26,9 +32,16 @@ SAY_FIRST = "first say in the journal that it was not done; a new digest then fi
 """For what was announced for today: it may be under way, and nothing of it is advised twice."""
 
 
-def second_choice(choice: Choice, before: View, others: Sequence[Choice], now: datetime) -> Second:
+def second_choice(
+    choice: Choice,
+    before: View,
+    others: Sequence[Choice],
+    elsewhere: Sequence[Choice],
+    now: datetime,
+) -> Second:
     """The second choice for an action of the plan; `others` are the plan's other actions on its
-    lawn, in their order, and `before` is that lawn without any of them."""
+    lawn, in their order, `before` is that lawn without any of them, and `elsewhere` is what other
+    lawns are given, since the zones of all lawns share one supply of water."""
     assert choice.placed is not None
     setting = choice.placed.view.setting
     last = min(setting.end, setting.today + ADVICE_DAYS)
@@ -36,13 +49,15 @@ def second_choice(choice: Choice, before: View, others: Sequence[Choice], now: d
     for day in range(choice.day + 1, choice.day + 1 if may_be_done else last):
         if choice.task == WATERING and (again := _watered(others, choice.day, day)) is not None:
             when = day_text(setting.days[again], setting.site.units)
-            return _later_that_day(choice, now) or Second(
+            return _later_that_day(choice, elsewhere, now) or Second(
                 why=f"no other permitted hours come before the watering of {when}"
             )
-        found = _as_good(choice.placed.view, choice, day, others, now)
-        if found is not None and _beside(found, before, others, now):
+        found = _as_good(choice.placed.view, choice, day, [*others, *elsewhere], now)
+        if found is not None and _beside(found, before, others, elsewhere, now):
             return Second(day, found.stretch)
-    return _later_that_day(choice, now) or Second(why=SAY_FIRST if may_be_done else NO_OTHER)
+    return _later_that_day(choice, elsewhere, now) or Second(
+        why=SAY_FIRST if may_be_done else NO_OTHER
+    )
 
 
 def _watered(others: Sequence[Choice], after: int, until: int) -> int | None:
@@ -52,32 +67,47 @@ def _watered(others: Sequence[Choice], after: int, until: int) -> int | None:
 
 
 def _as_good(
-    view: View, choice: Choice, day: int, others: Sequence[Choice], now: datetime
+    view: View, choice: Choice, day: int, planned: Sequence[Choice], now: datetime
 ) -> Choice | None:
     """The same action on another day; None where it would be another, or a smaller one."""
-    found = offer(view, choice.task, day, now, others).choice
+    found = offer(view, choice.task, day, now, planned).choice
     if found is None:
         return None
     if choice.task == WATERING:
         # What is missing grows by the day; less of it missing is rain, which needs no water.
         enough = found.water_mm >= choice.water_mm - 1e-6
         return replace(found, water_mm=choice.water_mm) if enough else None
-    same = found.product == choice.product and found.measured == choice.measured
+    same = found.product == choice.product and _as_much(found.measured, choice.measured)
     return found if same else None
 
 
-def _beside(moved: Choice, before: View, others: Sequence[Choice], now: datetime) -> bool:
+def _as_much(found: Measured | None, first: Measured | None) -> bool:
+    """Whether a dose is the same, and burns no likelier."""
+    if found is None or first is None:
+        return False
+    risks = [0 if each.burn is None else RISKS.index(each.burn.risk) for each in (found, first)]
+    return found.dose == first.dose and risks[0] <= risks[1]
+
+
+def _beside(
+    moved: Choice,
+    before: View,
+    others: Sequence[Choice],
+    elsewhere: Sequence[Choice],
+    now: datetime,
+) -> bool:
     """Whether the moved action and the others of its lawn still bear each other."""
     if not others:
         return True
-    if _as_good(_all_of(before, others), moved, moved.day, others, now) is None:
+    planned = [*others, *elsewhere]
+    if _as_good(_all_of(before, others), moved, moved.day, planned, now) is None:
         return False
     for other in others:
         if other.task == WATERING or other.day < moved.day:
             continue
         rest = [each for each in others if each is not other]
         view = _all_of(before, [*rest, moved])
-        if _as_good(view, other, other.day, [*rest, moved], now) is None:
+        if _as_good(view, other, other.day, [*rest, moved, *elsewhere], now) is None:
             return False
     return True
 
@@ -88,16 +118,16 @@ def _all_of(view: View, choices: Sequence[Choice]) -> View:
     return view
 
 
-def _later_that_day(choice: Choice, now: datetime) -> Second | None:
+def _later_that_day(choice: Choice, elsewhere: Sequence[Choice], now: datetime) -> Second | None:
     """Hours of the same day that come after the first ones."""
     assert choice.placed is not None
     if choice.stretch is None:
         return None
-    view, setting = choice.placed.view, choice.placed.view.setting
+    view = choice.placed.view
     end = choice.stretch.end
     after = frozenset(range(end.hour + (end.minute > 0), 24))
     found = (
-        _later_water(choice, setting, after, now)
+        _later_water(choice, view, after, elsewhere, now)
         if choice.task == WATERING
         else _later_work(choice, view, after, now)
     )
@@ -105,15 +135,28 @@ def _later_that_day(choice: Choice, now: datetime) -> Second | None:
 
 
 def _later_water(
-    choice: Choice, setting: Setting, after: frozenset[int], now: datetime
+    choice: Choice, view: View, after: frozenset[int], elsewhere: Sequence[Choice], now: datetime
 ) -> Stretch | None:
-    assert choice.placed is not None
-    lawn = choice.lawn.name
-    if setting.site.watering.spans(setting.days[choice.day], lawn) is None:
+    site, on, lawn = view.setting.site, view.setting.days[choice.day], choice.lawn.name
+    if site.watering.spans(on, lawn) is None:
         return None  # before dawn is best, and midday a way out in frost alone
-    free = choice.placed.view.free_hours((WATERING,), choice.day, choice.rule)
+    free = view.free_hours((WATERING,), choice.day, choice.rule)
     left = after if free is None else after & free
-    return watering_hours(setting.site, setting.days[choice.day], now, left, lawn)
+    hours = watering_hours(site, on, now, left, lawn)
+    if hours is None:
+        return None
+    running = [c for c in elsewhere if c.task == WATERING and c.day == choice.day]
+    busy = sum(
+        time_taken(site, other.lawn, other.water_mm)
+        for other in running
+        if other.stretch is not None and other.stretch.end > hours.start
+    )
+    start = datetime.combine(on, hours.start) + timedelta(minutes=5 * math.ceil(busy / 5))
+    minutes = (datetime.combine(on, hours.end) - start) / timedelta(minutes=1)
+    depth = choice.water_mm
+    if minutes <= 0 or depth_that_fits(site, choice.lawn, depth, minutes) < depth - 1e-6:
+        return None
+    return Stretch(start.time(), hours.end)
 
 
 def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime) -> Stretch | None:

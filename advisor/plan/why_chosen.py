@@ -41,6 +41,11 @@ def _day(choice: Choice, placed: Placed) -> str:
     if placed.put_off_from is not None:
         first = _named(view, placed.put_off_from)
         return f"It is put off from {first} to {when}, to share a trip with the spreader."
+    if choice.onset is not None:
+        lack = _named(view, choice.onset)
+        return (
+            f"{when} is the last good watering day before {lack}, when the grass begins to lack it."
+        )
     opened = _opened(choice, view)
     if not opened:
         today_too = " (today)" if choice.day == view.setting.today else ""
@@ -163,7 +168,7 @@ def _wind(choice: Choice, view: View, stretch: Stretch) -> str:
         moment = datetime.combine(day, clock, weather.zone).astimezone(UTC)
         return int((moment - series.start).total_seconds()) // HOUR
 
-    blow = series.column("wind")[max(0, row(stretch.start)) : max(0, row(stretch.end))]
+    blow = series.column("wind")[max(0, row(stretch.start) - 1) : max(0, row(stretch.end))]
     if not len(blow) or np.isnan(blow).any():
         return ""
     return f", with wind of {show(float(np.mean(blow)), Kind.SPEED, view.setting.site.units)}"

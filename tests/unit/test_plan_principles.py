@@ -7,6 +7,7 @@ Day one is a Wednesday, 13 May; it is six in the morning. A situation is a list 
     barrier Wed             the window of the weed barrier
     held Wed                a hold on feeding and barriers holds; `perhaps held`: it cannot be told
     thirsty                 the root zone has dried out, and a rule asks for water
+    drying                  it will have dried out by Friday
     watering days Sat       the law lets sprinklers run on those days alone
     free Fri, Sat           the owner can work on those days alone
     hours 14:00-18:00       … and in those hours alone
@@ -63,7 +64,8 @@ GRASS = {"front": "tall-fescue", "back": "bermudagrass", "side": "zoysiagrass"}
 WINDOWS = (("front", "feed"), ("front", "barrier"), ("back", "feed"), ("side", "feed"))
 """What can be open; a day's gust says in steps of 2 m/s which of them are."""
 
-DRY = {-12: 60.0}
+DRY = {"thirsty": -12, "drying": -4}
+"""The day of the last soaking rain."""
 
 
 def _days(text: str) -> list[int]:
@@ -100,7 +102,7 @@ class Situation:
     humid: dict[int, float] = field(default_factory=dict)
     rain: dict[tuple[int, int], float] = field(default_factory=dict)
     wind: dict[tuple[int, int], float] = field(default_factory=dict)
-    thirsty: bool = False
+    soaked: int | None = None
     free: list[str] = field(default_factory=list)
     watering: str = ""
     announced: tuple[int, Stretch | None] | None = None
@@ -116,8 +118,8 @@ class Situation:
 
     def _take(self, phrase: str) -> None:
         match re.split(r" (?=[A-Z0-9]|all$)", phrase, maxsplit=1):
-            case ["thirsty"]:
-                self.thirsty = True
+            case ["thirsty" | "drying" as how]:
+                self.soaked = DRY[how]
             case ["other product"]:
                 self.other = True
             case ["held", days]:
@@ -167,14 +169,17 @@ class Situation:
         )
         assert read.site is not None
         rules = [_rule(place) for place in range(len(WINDOWS))] + [holds("feed, pre-emergent")]
-        rules += [waters()] if self.thirsty else []
+        rules += [waters()] if self.soaked is not None else []
         wind = np.full((PAST + AHEAD) * 24, 2.0)
         for (day, hour), value in self.wind.items():
             wind[(PAST + day) * 24 + hour] = value
         series = weather(
             gust={day: 4.0 + 2 * self.windows.get(day, 0) for day in range(AHEAD)},
-            humidity=self.humid, rain=DRY if self.thirsty else None, rain_at=self.rain, wind=wind,
-        )  # fmt: skip
+            humidity=self.humid,
+            rain=None if self.soaked is None else {self.soaked: 60.0},
+            rain_at=self.rain,
+            wind=wind,
+        )
         advised, hours = [], {}
         if self.announced is not None:
             day, stretch = self.announced
@@ -271,6 +276,10 @@ def test_2_people_work_when_they_are_free(situation: str, expected: str):
     "feed Thu; barrier Fri": "feed Thu, barrier Fri",
     "feed Wed to Sun; showers Wed 07 to 19": "feed Thu",
     "feed Thu to Wed2; barrier Fri": "feed Thu, barrier Fri",
+    # Water goes on the last permitted day before Friday, when the grass begins to lack it.
+    "drying; watering days Wed to Thu, Mon": "water Thu, water Mon",
+    "drying; watering days Mon, Thu": "water Thu, water Mon",
+    "drying; watering days Sat": "water Sat",
 })  # fmt: skip
 def test_3_the_earliest_day_goes_first(situation: str, expected: str):
     assert done(situation) == expected
@@ -401,6 +410,9 @@ def test_10_the_headline(situation: str, expected: str):
                                          .replace("hold-feed", "hold feed"),
     "thirsty; watering days Sat": "Sat May 16 is the first open day that nothing holds. Before it,"
                                   " Wed May 13 is not one of your watering days.",
+    "drying; watering days Mon, Thu":
+        "Thu May 14 is the last good watering day before Fri May 15, when the grass begins to lack"
+        " it.",
     "feed Wed to Fri; showers Wed 07 to 19": "Wed May 13 is not it: No dry and calm hours",
     "feed Wed to Sat; free Sat":
         "You are free on Sat May 16, not on Wed May 13, which is open too.",

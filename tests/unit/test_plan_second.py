@@ -196,6 +196,37 @@ def test_other_permitted_hours():
     assert second(found).text == "later that day, 19:00 to 22:00"
 
 
+RATE = GENEROUS + '\nsprinklers = "0.5 in"'
+TWO = (lawn(more=RATE), lawn("back", more=RATE))
+TWICE = 'hours = ["04:00-09:00", "19:00-23:00"]\n'
+
+
+@pytest.mark.parametrize(("law", "text"), [
+    ("", {"front": "Thu May 14, 04:00 to 08:00", "back": "Thu May 14, 04:50 to 08:00"}),
+    ('[watering]\nweekdays = ["wednesday", "saturday"]\n' + TWICE,
+     {"front": "later that day, 19:00 to 23:00", "back": "later that day, 19:50 to 23:00"}),
+])  # fmt: skip
+def test_one_supply_for_all_lawns(law: str, text: dict[str, str]):
+    """Two lawns run one after the other, on the first day as on the second."""
+    plan = decide(files(*TWO, more=law), book(waters()), weather(rain={-5: 60.0}))
+    first = {name: action(plan, "watering", name) for name in text}
+    assert (first["front"].day, first["back"].day) == (TODAY, TODAY)
+    assert (first["front"].start, first["back"].start) == ("06:00", "06:50")
+    assert {name: second(each).text for name, each in first.items()} == text
+
+
+def test_where_it_would_burn_likelier():
+    """The same dose on a day of heat is no second choice; on a milder one after it, it is."""
+    quick = granules(analysis="46-0-0", rate="2.1 lb/1000 ft2")
+    rules = book(opens(at_least=10))
+    warm = weather(gust={0: 12.0, 1: 12.0, 2: 12.0}, air_temp={0: 20.0, 1: 34.0, 2: 20.0})
+    mild = weather(gust={0: 12.0, 1: 12.0, 2: 12.0}, air_temp={0: 20.0, 1: 20.0, 2: 20.0})
+    found = [action(decide(files(shelf=quick), rules, series)) for series in (mild, warm)]
+    assert [each.day for each in found] == [TODAY, TODAY]
+    assert found[0].burn is not None
+    assert [second(each).day for each in found] == [day(1), day(2)]
+
+
 def told(plan: Plan) -> Sent:
     return Sent(plan.on, True, tuple(
         (each.name, one.model_dump(mode="json", by_alias=True))
