@@ -235,3 +235,41 @@ def test_whatever_day_it_is_dates_are_in_order_and_ahead(
         for dates in (mark.starts, mark.ends):
             assert dates is None or today <= dates.earliest <= dates.likely <= dates.latest
     assert years.first.year == FIRST_YEAR
+
+
+@pytest.mark.parametrize(
+    ("today", "first", "last"),
+    [
+        (date(2026, 7, 15), date(2026, 11, 16), date(2027, 2, 28)),
+        (date(2026, 11, 28), date(2026, 11, 16), date(2027, 2, 28)),
+        (date(2027, 2, 28), date(2026, 11, 16), date(2027, 2, 28)),
+    ],
+)
+def test_a_closed_season_is_told_whole_and_once(today: date, first: date, last: date) -> None:
+    ban = '[[ban]]\ntitle = "Winter"\nnutrients = ["nitrogen"]\nfrom = "11-16"\nto = "02-28"\n'
+    given = season_given(past(TEN), read=files(more=ban))
+    (closed,) = only_lawn(look_at_season(given, moment(today))).closed
+    assert (closed.first, closed.last) == (first, last)
+
+
+def test_a_ban_all_year_is_told_from_today() -> None:
+    ban = '[[ban]]\ntitle = "None ever"\nnutrients = ["phosphorus"]\n'
+    given = season_given(past(TEN), read=files(more=ban))
+    (closed,) = only_lawn(look_at_season(given, moment(NEW_YEAR))).closed
+    assert (closed.first, closed.last) == (NEW_YEAR, date(2026, 12, 31))
+
+
+@pytest.mark.parametrize(
+    ("condition", "said"),
+    [
+        ("air_max at least 50 C", "in none of these years"),
+        ("air_max at least -20 C", "open nearly all year"),
+        ("wind at least 3 km/h", "past days lack a fact"),
+    ],
+)
+def test_a_window_without_a_date_says_why(condition: str, said: str) -> None:
+    rules = book(RULE.replace("air_max at least 20 C", condition))
+    found = only_lawn(look_at_season(season_given(past(TEN), rules), moment(NEW_YEAR)))
+    assert found.windows == ()
+    (text,) = found.silent
+    assert said in text and "warm" in text
