@@ -74,6 +74,7 @@ def parser() -> argparse.ArgumentParser:
     facts.add_argument("--json", action="store_true", help="as JSON")
 
     _ahead(commands)
+    _replay(commands)
 
     log = commands.add_parser("log", help="write down what was done or seen",
         description="Add one line to the journal: swardcast log SITE front applied 5.4 lb of"
@@ -131,6 +132,27 @@ def _ahead(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     ahead.add_argument("--on", metavar="DATE", type=_day, help="as it stood on this day's morning")
     ahead.add_argument("--json", action="store_true", help="as JSON")
     ahead.add_argument("--out", metavar="DIR", help="write ahead.html and ahead.svg, a picture")
+
+
+def _replay(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    replay = commands.add_parser("replay", help="live a past season again, digest by digest",
+        description="Every digest of a past season as it would have been, what was done, the water"
+        " and nutrients, what held, and what another rulebook would have changed.")  # fmt: skip
+    _site(replay)
+    for word, dest, told in (("from", "first", "first"), ("to", "last", "last")):
+        replay.add_argument(
+            f"--{word}", dest=dest, metavar="DATE", type=_day, required=True, help=f"{told} day"
+        )
+    replay.add_argument("--rules", metavar="DIR", help="rule files in place of your own")
+    replay.add_argument("--against", metavar="DIR",
+        help="other rule files, held beside these; “shipped” for none of your own")  # fmt: skip
+    replay.add_argument("--owner", choices=("obeys", "journal"), default="obeys",
+        help="one who does all that is advised (usual), or the real journal")  # fmt: skip
+    replay.add_argument("--foresight", choices=("perfect", "issued", "both"), default="both",
+        help="the weather to come as it came, as it was forecast, or both (usual)")  # fmt: skip
+    replay.add_argument("--out", metavar="DIR",
+        help="write replay.html, replay.svg, journal.txt and replay.json")  # fmt: skip
+    replay.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _catchcan(command: argparse.ArgumentParser) -> None:

@@ -188,7 +188,7 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     rows += [
         Row("Nitrogen", together.differing((n, d.nitrogen) for n, d in doses)),
         Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
-        Row("Chosen", together.differing((m.label, _why(m.action)) for m in members)),
+        Row("Product", together.differing((m.label, _why(m.action)) for m in members)),
     ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]

@@ -26,16 +26,20 @@ def write_files(folder: Path, plan: Plan, *, text: str, html: str, mail: bytes) 
         "digest.eml": mail,
         "plan.json": plan_json(plan).encode(),
     }
-    return _write_all(folder, contents)
+    return write_whole_files(folder, contents)
 
 
 def write_texts(folder: Path, texts: Mapping[str, str]) -> list[Path]:
     """Writes texts by the name of their file, and makes the folder if need be. Raises as
     `write_files` does."""
-    return _write_all(folder, {name: text.encode() for name, text in texts.items()})
+    return write_whole_files(folder, {name: text.encode() for name, text in texts.items()})
 
 
-def _write_all(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+def write_whole_files(folder: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Writes files by their names, each whole or not at all, and makes the folder if need be.
+
+    OSError as it comes.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in contents.items():
         _write_whole(folder / name, content)

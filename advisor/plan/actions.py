@@ -11,10 +11,10 @@ from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
 from advisor.plan.restrict import go_words
+from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
-from advisor.plan.why_chosen import why_chosen
+from advisor.plan.why_chosen import owner_only, why_chosen
 from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
-from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING
 
 
@@ -28,12 +28,9 @@ def do(setting: Setting, choice: Choice) -> Action:
     units = setting.site.units
     start, end = choice.stretch.text() if choice.stretch else (None, None)
     cautions: list[str] = []
-    water_text = ""
+    watered = Watered.nothing()
     if choice.task == WATERING:
-        water_text = show(choice.water_mm, Kind.WATER, units)
-        if choice.lawn.sprinklers_mm_h:
-            minutes = 60 * choice.water_mm / choice.lawn.sprinklers_mm_h
-            water_text += f" ({minutes:.0f} minutes of your sprinklers)"
+        watered = tell_water(setting, choice)
         cautions.append(WATER_CAUTION)
     else:
         caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
@@ -47,7 +44,8 @@ def do(setting: Setting, choice: Choice) -> Action:
         title=TASK_TITLES[choice.task],
         verdict=Verdict.WATER if choice.task == WATERING else Verdict.APPLY,
         rule=choice.rule.name,
-        because=choice.explanation.sentence,
+        because=watered.when + choice.explanation.sentence,
+        reasons=watered.reasons,
         evidence=evidence(choice.explanation, setting.book),
         day=day,
         start=start,
@@ -57,11 +55,13 @@ def do(setting: Setting, choice: Choice) -> Action:
         chosen=why_chosen(choice),
         second=_second(setting, choice),
         sure=how_sure(setting, choice),
+        flag=watered.flag,
         dose=dose,
         product_why=choice.measured.why if choice.measured else (),
         burn=choice.measured.burn if choice.measured else None,
         water_mm=round(choice.water_mm, 2) if choice.task == WATERING else None,
-        water_text=water_text,
+        water_text=watered.text,
+        zones=watered.zones,
         cautions=tuple(cautions),
         source=choice.rule.source,
     )
@@ -91,10 +91,12 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
             title=TASK_TITLES[task],
             verdict=Verdict.WAIT,
             rule=choice.rule.name,
-            because=f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
+            because=owner_only(choice)
+            or f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
             reasons=(choice.explanation.sentence,),
             evidence=evidence(choice.explanation, setting.book),
             look_again=when,
+            chosen=why_chosen(choice),
             source=choice.rule.source,
         )
     found: Waiting = waiting(done, view, task)

@@ -42,7 +42,7 @@ def _planned(lawn: LawnPlan, action: Action) -> Planned:
         end=action.end,
         closes=action.closes,
         product=action.dose.title if action.dose else "",
-        chosen=action.chosen,
+        chosen=(*action.chosen, *action.product_why),
         go_line=action.go_line,
         second=action.second,
     )

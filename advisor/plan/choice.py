@@ -18,7 +18,7 @@ from advisor.site.shelf import Product
 @dataclass(frozen=True)
 class Second:
     """The day (an index) and hours to take where an action's own do not come off; without a day
-    there are none, and `why` says so as a sentence."""
+    there are none, and `why` says so, for behind a colon."""
 
     day: int | None = None
     stretch: Stretch | None = None

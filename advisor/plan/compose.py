@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -83,13 +82,17 @@ class Given:
 
 def make_plan(given: Given, now: datetime) -> Plan:
     """Decide one site at one moment. The same arguments give the same plan."""
+    return plan_and_walk(given, now)[0]
+
+
+def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
+    """The plan, and the walk that it was made by; None without usable weather."""
     site = given.site
-    zone = ZoneInfo(site.place.zone)
-    today = now.astimezone(zone).date()
+    today = now.astimezone(site.place.zone_info).date()
     counted = sums(site, given.shelf, given.journal, given.advised, today)
     weather = usable_weather(given, now)
     if weather is None:
-        return _cannot_tell(given, now, today, counted)
+        return _cannot_tell(given, now, today, counted), None
     setting = Setting(site, given.shelf, given.book, weather, now, given.watches, given.ensemble)
     # Water is looked at afresh each time; what is put down keeps the day it was announced for.
     standing = {(a.lawn, a.task): a.day for a in counted.standing if a.task != WATERING}
@@ -102,7 +105,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
     done = walk(setting, counted, now, standing, hours)
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
     asks = _asks(site, given.shelf, counted, today)
-    return Plan(
+    plan = Plan(
         site=_site_name(site),
         on=today,
         decided_at=now,
@@ -118,6 +121,7 @@ def make_plan(given: Given, now: datetime) -> Plan:
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
     )
+    return plan, done
 
 
 def usable_weather(given: Given, now: datetime) -> SiteWeather | None:

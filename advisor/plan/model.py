@@ -126,6 +126,21 @@ class Sure(_Part):
     )
 
 
+class ZoneRun(_Part):
+    """How long one sprinkler zone runs for an action's water."""
+
+    name: str
+    title: str
+    minutes: float = Field(description="in all, before they are parted and rounded")
+    runs: int = Field(description="so many, that the soil may take the water in between")
+    minutes_each: int
+    soak_minutes: int = Field(description="from the end of a run to the next; 0 for one run")
+    evenness: float | None = Field(
+        default=None, description="low-quarter uniformity measured; null: none was, none is assumed"
+    )
+    text: str
+
+
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
@@ -157,6 +172,9 @@ class Action(_Part):
     burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
     water_mm: float | None = None
     water_text: str = ""
+    zones: tuple[ZoneRun, ...] = Field(
+        default=(), description="of a watering: each zone's runs; one zone at a time"
+    )
     cautions: tuple[str, ...] = ()
     source: str = ""
 

@@ -20,9 +20,9 @@ from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import day_text
 from advisor.site.words import WATERING
 
-NO_OTHER = "No other day or hour of this week is open and unheld; the next digest looks again."
+NO_OTHER = "no other day or hour of this week is open and unheld; the next digest looks again"
 
-SAY_FIRST = "First say in the journal that it was not done; a new digest then finds another day."
+SAY_FIRST = "first say in the journal that it was not done; a new digest then finds another day"
 """For what was announced for today: it may be under way, and nothing of it is advised twice."""
 
 
@@ -37,7 +37,7 @@ def second_choice(choice: Choice, before: View, others: Sequence[Choice], now: d
         if choice.task == WATERING and (again := _watered(others, choice.day, day)) is not None:
             when = day_text(setting.days[again], setting.site.units)
             return _later_that_day(choice, now) or Second(
-                why=f"No other permitted hours come before the watering of {when}."
+                why=f"no other permitted hours come before the watering of {when}"
             )
         found = _as_good(choice.placed.view, choice, day, others, now)
         if found is not None and _beside(found, before, others, now):

@@ -37,8 +37,7 @@ DEPLETION = "depletion"
 
 LATER_DAYS, LATER_SHARE, LASTING = 5, 0.5, 0.5
 """Days of forecast rain for which room is left, the share of it from the third day on, and the
-share of the missing water that is given all the same [judgement: so far ahead amounts are
-rough]."""
+share of the missing water that is given all the same [judgement]."""
 
 STAYS_DRY = frozenset({"granules-on-the-leaf", "iron", "broadleaf-herbicide"})
 """Products that work through the leaf, which sprinklers would rinse."""

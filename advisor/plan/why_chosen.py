@@ -41,27 +41,43 @@ def _day(choice: Choice, placed: Placed) -> str:
     if placed.put_off_from is not None:
         first = _named(view, placed.put_off_from)
         return f"It is put off from {first} to {when}, to share a trip with the spreader."
-    today, days = view.setting.today, range(_from(choice, view), choice.day)
-    opened = [day for day in days if any(open_[day] for _, open_ in view.opened(choice.task))]
+    opened = _opened(choice, view)
     if not opened:
-        today_too = " (today)" if choice.day == today else ""
+        today_too = " (today)" if choice.day == view.setting.today else ""
         return (
             f"{when}{today_too} is the first day that is open and unheld: the earliest goes first."
         )
-    if choice.task != WATERING:
-        alone = [day for day in opened if not view.owner_free[day] and _would_do(view, choice, day)]
-        if alone:
-            return _not_free(choice, view, alone)
+    if (alone := _owner_only(choice, placed)) is not None:
+        return alone
     name, why = _named(view, opened[0]), why_not(view, choice.task, opened[0])
-    return f"{when} is the first open day that nothing holds. {name} is not it: {why}"
+    told = f"Before it, {why}" if why.startswith(name) else f"{name} is not it: {why}"
+    return f"{when} is the first open day that nothing holds. {told}"
 
 
-def _from(choice: Choice, view: View) -> int:
-    """The first day on which it could have been: for water, after the last that is planned."""
-    if choice.task != WATERING:
-        return view.setting.today
-    planned = np.flatnonzero(view.planned_mm[: choice.day])
-    return max(view.setting.today, int(planned[-1]) + 1 if len(planned) else 0)
+def _opened(choice: Choice, view: View) -> list[int]:
+    """The days before its own on which its window is open: for water, after the last planned."""
+    first = view.setting.today
+    if choice.task == WATERING:
+        planned = np.flatnonzero(view.planned_mm[: choice.day])
+        first = max(first, int(planned[-1]) + 1 if len(planned) else 0)
+    windows = [opened for _, opened in view.opened(choice.task)]
+    return [day for day in range(first, choice.day) if any(opened[day] for opened in windows)]
+
+
+def owner_only(choice: Choice) -> str | None:
+    """That an action waits for its owner alone, as a sentence; None where that is not so."""
+    if choice.placed is None or choice.placed.announced or choice.placed.put_off_from is not None:
+        return None
+    return _owner_only(choice, choice.placed)
+
+
+def _owner_only(choice: Choice, placed: Placed) -> str | None:
+    view = placed.view
+    if choice.task == WATERING:
+        return None
+    days = [day for day in _opened(choice, view) if not view.owner_free[day]]
+    alone = [day for day in days if _would_do(view, choice, day)]
+    return _not_free(choice, view, alone) if alone else None
 
 
 def _would_do(view: View, choice: Choice, day: int) -> bool:

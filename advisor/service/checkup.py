@@ -28,6 +28,7 @@ from advisor.service.places import place_key
 from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
 from advisor.service.send import write
+from advisor.service.watches import looked_out
 from advisor.service.weather import fetch
 from advisor.site.place import OFF, Mail, Site
 from advisor.site.problem import Problem
@@ -100,6 +101,7 @@ class Checkup:
             yield from findings
             if fetched and wanted(self.site, self.read.folder):
                 yield self._ensemble(memory)
+            yield from looked_out(self.site, memory)
             plan, finding = self._decided(memory if fetched else None)
         yield finding
         yield from self._mail(plan)

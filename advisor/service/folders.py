@@ -148,6 +148,20 @@ def read_folder(folder: Path, state: Path | None, *, today: date | None) -> Read
     return read
 
 
+def book_of(rules: Path) -> Rulebook:
+    """The shipped rules under those of a folder, as they stand there. Its problems are told in the
+    book; no copy stands in for a broken file.
+
+    Raises FolderError when there is no such folder or a file in it cannot be opened.
+    """
+    if not os.path.isdir(rules):  # noqa: PTH112 - never raises
+        raise FolderError(f"{rules} is no folder; name one with *{SUFFIX} files in it")
+    own = [OwnFile(name, _decoded(data), fault) for name, data, fault in _own_rules(rules)]
+    if not own:
+        raise FolderError(f"{rules} holds no *{SUFFIX} file; name a folder that does")
+    return layered(_shipped_rules(), own, dict).book
+
+
 def shipped_book() -> Rulebook:
     """The rules as they are shipped, with none of the owner's: their trials are about these."""
     return read_rulebook(_shipped_rules())

@@ -7,9 +7,11 @@ look failed or is too old, so a look that fails delays and fails nothing else.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from advisor.series.watches import Watch, Watches
+from advisor.service.health import Finding, State
 from advisor.service.places import place_key
 from advisor.site.place import Site
 from advisor.store.database import Store
@@ -58,6 +60,25 @@ def remembered(site: Site, store: Store) -> Watches | None:
         tuple(Watch(event, _read(begins), _read(ends)) for event, begins, ends in found["found"]),
         found["failure"],
     )
+
+
+def looked_out(site: Site, store: Store) -> Iterator[Finding]:
+    """What the doctor says of the last look, where one is wanted."""
+    if not is_asked(site):
+        return
+    found = remembered(site, store)
+    if found is None or found.failure:
+        why = "nobody was asked." if found is None else found.failure
+        yield Finding(
+            "Storm watches",
+            State.FAULT,
+            f"Whether one is in force cannot be told: {why}",
+            "What the law covers is held until it can. Without the service your journal tells"
+            " (`watch until`, `watch over`): take `watches` out of [weather].",
+        )
+        return
+    named = ", ".join(watch.event for watch in found.found) or "none is in force"
+    yield Finding("Storm watches", State.OK, f"The national weather service answers: {named}.")
 
 
 def _written(watches: Watches) -> str:

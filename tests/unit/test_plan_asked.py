@@ -9,12 +9,14 @@ import numpy as np
 import pytest
 from plan_cases import (
     AHEAD,
+    BARRIER,
     GENEROUS,
     NOW,
     PAST,
     book,
     files,
     given,
+    granules,
     holds,
     lawn,
     moment,
@@ -25,6 +27,8 @@ from plan_cases import (
 
 from advisor.plan.asked import ask_rules, theme
 from advisor.plan.asked_model import Asked, RuleSaid, Says
+from advisor.plan.compose import make_plan
+from advisor.plan.model import Verdict
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.series.hourly import Series
@@ -268,3 +272,53 @@ def test_the_document_reads_back() -> None:
     found = asked(book(LATCHED, holds(), NOTE))
     assert Asked.model_validate_json(found.model_dump_json()) == found
     assert found.version == 1
+
+
+def test_the_plan_stands_beside_what_the_rules_say():
+    """Its actions are the digest's own, with days, hours, what placed them and a second choice."""
+    rules = book(opens(), opens("pre-emergent", at_least=10), waters())
+    site = files(lawn(more=GENEROUS), lawn("back", more=GENEROUS), shelf=granules() + BARRIER)
+    made = given(site, rules, weather(rain={-12: 60.0}, gust={2: 12.0}))
+    found = ask_rules(made, NOW).plan
+    assert found is not None
+    plan = make_plan(made, NOW)
+    digest = {
+        (each.name, a.task, a.day, a.start, a.end, a.chosen, a.second, a.go_line)
+        for each in plan.lawns for a in each.actions if a.verdict is not Verdict.WAIT
+    }  # fmt: skip
+    told = [
+        (a.lawn, a.task, a.day, a.start, a.end, a.chosen, a.second, a.go_line)
+        for a in found.actions
+    ]
+    assert set(told) == digest
+    assert len(told) == len(digest)
+    assert [a.day for a in found.actions] == sorted(a.day for a in found.actions if a.day)
+    assert all(a.chosen and a.second for a in found.actions)
+    assert found.headline == plan.headline.text
+    assert found.leads == (
+        "The headline is watering: a dry day cannot be made good on a later one."
+    )
+    (back,) = {a.lawn for a in ask_rules(made, NOW, lawn="back").plan.actions}  # type: ignore[union-attr]
+    assert back == "back"
+    ruled = ask_rules(made, NOW, rule="open-pre-emergent").plan
+    assert ruled is not None
+    assert {a.task for a in ruled.actions} == {"pre-emergent"}
+
+
+def test_the_plan_as_a_document():
+    """Days and hours go by the names that the plan's own document has."""
+    found = asked(book(opens())).model_dump(mode="json", by_alias=True)
+    (only,) = found["plan"]["actions"]
+    assert (only["date"], only["from"], only["until"]) == ("2026-05-13", "07:00", "12:00")
+    assert only["second"] == {
+        "date": "2026-05-14", "from": "07:00", "until": "12:00",
+        "text": "Thu May 14, 07:00 to 12:00",
+    }  # fmt: skip
+    assert found["plan"]["leads"].startswith("The headline is feeding: no window is known to close")
+
+
+def test_no_plan_without_weather():
+    """Where nothing can be told there is no plan to tell of."""
+    made = given(files(), book(opens()), None)
+    assert ask_rules(made, NOW).plan is None
+    assert ask_rules(made, NOW).cannot_tell

@@ -53,6 +53,15 @@ def test_away_for_all_of_it():
     assert "and you are not free as far as the forecast tells" in found.flag
 
 
+def test_free_only_after_this_week():
+    """What the owner can do in eight days is not this week's action, and it says why it waits."""
+    away = f'[free]\naway = ["{TODAY} to {day(7)}"]\n'
+    found = action(decide(files(more=away), book(opens()), weather()))
+    assert (found.verdict, found.look_again) == (Verdict.WAIT, day(8))
+    assert found.because == "You are free on Thu May 21, not on Wed May 13, which is open too."
+    assert found.second is None
+
+
 def test_no_flag_where_a_rule_holds_it_anyway():
     """A window that no day of which is good is not lost for want of time."""
     plan = decide(

@@ -7,6 +7,7 @@ Day one is a Wednesday, 13 May; it is six in the morning. A situation is a list 
     barrier Wed             the window of the weed barrier
     held Wed                a hold on feeding and barriers holds; `perhaps held`: it cannot be told
     thirsty                 the root zone has dried out, and a rule asks for water
+    watering days Sat       the law lets sprinklers run on those days alone
     free Fri, Sat           the owner can work on those days alone
     hours 14:00-18:00       … and in those hours alone
     away Wed to Thu         the owner is not there
@@ -101,6 +102,7 @@ class Situation:
     wind: dict[tuple[int, int], float] = field(default_factory=dict)
     thirsty: bool = False
     free: list[str] = field(default_factory=list)
+    watering: str = ""
     announced: tuple[int, Stretch | None] | None = None
     other: bool = False
     lawns: set[str] = field(default_factory=lambda: {"front"})
@@ -125,6 +127,9 @@ class Situation:
             case ["free", days]:
                 names = [(TODAY + timedelta(day)).strftime("%A").lower() for day in _days(days)]
                 self.free.append(f"weekdays = {names}".replace("'", '"'))
+            case ["watering days", days]:
+                names = [(TODAY + timedelta(day)).strftime("%A").lower() for day in _days(days)]
+                self.watering = f"[watering]\nweekdays = {names}\n".replace("'", '"')
             case ["hours", span]:
                 self.free.append(f'hours = ["{span}"]')
             case ["away", days]:
@@ -158,7 +163,7 @@ class Situation:
         read = files(
             *(lawn(name, grass=GRASS[name], more=GENEROUS) for name in GRASS if name in self.lawns),
             shelf=shelf + BARRIER,
-            more="[free]\n" + "\n".join(self.free) + "\n" if self.free else "",
+            more=self.watering + ("\n".join(["[free]", *self.free, ""]) if self.free else ""),
         )
         assert read.site is not None
         rules = [_rule(place) for place in range(len(WINDOWS))] + [holds("feed, pre-emergent")]
@@ -394,6 +399,8 @@ def test_10_the_headline(situation: str, expected: str):
                                  " is not it: Too humid.",
     "feed Wed to Fri; perhaps held Wed": "Wed May 13 is not it: Cannot tell whether “hold-feed”"
                                          .replace("hold-feed", "hold feed"),
+    "thirsty; watering days Sat": "Sat May 16 is the first open day that nothing holds. Before it,"
+                                  " Wed May 13 is not one of your watering days.",
     "feed Wed to Fri; showers Wed 07 to 19": "Wed May 13 is not it: No dry and calm hours",
     "feed Wed to Sat; free Sat":
         "You are free on Sat May 16, not on Wed May 13, which is open too.",

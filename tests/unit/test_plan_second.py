@@ -61,7 +61,7 @@ def test_none_says_so():
     found = second(action(plan))
     assert (found.day, found.start) == (None, None)
     assert found.text == (
-        "No other day or hour of this week is open and unheld; the next digest looks again."
+        "no other day or hour of this week is open and unheld; the next digest looks again"
     )
     assert action(plan).go_line.endswith("; else leave it, since no second choice is left.")
 
@@ -164,9 +164,7 @@ def test_the_next_watering_makes_up_for_one():
     """Where the lawn is watered anyway on the next permitted day, that is said."""
     site = files(more='[watering]\nweekdays = ["wednesday", "sunday"]\n')
     found = action(decide(site, book(waters()), weather(rain=DRY)), "watering")
-    assert second(found).text == (
-        "No other permitted hours come before the watering of Sun May 17."
-    )
+    assert second(found).text == ("no other permitted hours come before the watering of Sun May 17")
 
 
 def test_water_is_given_once():

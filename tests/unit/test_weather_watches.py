@@ -17,6 +17,9 @@ from plan_cases import files
 
 from advisor.series.watches import Watch, Watches
 from advisor.service import watches as service
+from advisor.service.decide import given_for
+from advisor.service.folders import read_folder
+from advisor.service.health import State
 from advisor.store.database import Store
 from advisor.weather.client import Place
 from advisor.weather.exchange import Patience, Received
@@ -290,3 +293,38 @@ def test_nobody_is_asked_without_a_law_of_storms_and_the_owners_word(more: str) 
     with Store(":memory:") as store:
         assert service.look_out(site(more), store, NOW, "http://127.0.0.1:1") == ""
         assert service.remembered(site(more), store) is None
+
+
+def test_the_doctor_tells_what_the_last_look_found() -> None:
+    asks = site(STORMS + CHOSEN)
+    body = json.dumps(document(alert("Hurricane Watch"))).encode()
+    with Store(":memory:") as store, WeatherServer(lambda _: body) as server:
+        assert list(service.looked_out(site(STORMS), store)) == []
+        (never,) = service.looked_out(asks, store)
+        assert (never.state, "nobody was asked" in never.text) == (State.FAULT, True)
+        service.look_out(asks, store, NOW, server.address)
+        (well,) = service.looked_out(asks, store)
+        assert (well.state, "Hurricane Watch" in well.text) == (State.OK, True)
+        server.mode = "error 500"
+        service.look_out(asks, store, NOW + timedelta(hours=1), server.address)
+        (failed,) = service.looked_out(asks, store)
+        assert (failed.state, "trouble" in failed.text) == (State.FAULT, True)
+        assert "watch until" in failed.mend
+
+
+def test_a_decision_rests_on_the_last_look(tmp_path: Path) -> None:
+    folder = tmp_path / "site"
+    folder.mkdir()
+    (folder / "site.toml").write_text(
+        'id = "x"\ntitle = "X"\nunits = "us"\n[place]\nlatitude = 28.5\nlongitude = -81.4\n'
+        'elevation = "90 ft"\nzone = "America/New_York"\n[[lawn]]\nname = "front"\n'
+        'grass = "st-augustinegrass"\narea = "4000 ft2"\nsoil = "sand"\n' + STORMS + CHOSEN
+    )
+    read = read_folder(folder, None, today=NOW.date())
+    assert read.files.site is not None
+    body = json.dumps(document(alert())).encode()
+    with Store(":memory:") as store, WeatherServer(lambda _: body) as server:
+        assert given_for(read, read.files.site, store, NOW)[0].watches is None
+        service.look_out(read.files.site, store, NOW, server.address)
+        found = given_for(read, read.files.site, store, NOW)[0].watches
+    assert found is not None and found.found[0].event == "Flood Watch"

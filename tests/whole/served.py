@@ -12,7 +12,7 @@ from demo_year import demo_site, read_on
 from owner import BEGINNING
 
 from advisor.service.turn import Turn
-from advisor.site.place import Mail, Site
+from advisor.site.place import OFF, Mail, Site
 from advisor.store.database import Store
 
 
@@ -35,6 +35,14 @@ class Served:
             {"from": "lawn@home.example", "to": ["ada@home.example"], "maildir": "mail"}
         )
         return cls(state, mail, site)
+
+    @classmethod
+    def by_the_lead_alone(cls, state: Path, alerts: bool = True) -> Served:
+        """Without an ensemble, which may hold what a later forecast would have taken back."""
+        served = cls.into_maildir(state, alerts)
+        weather = served.site.weather.model_copy(update={"ensemble_model": OFF})
+        served.site = served.site.model_copy(update={"weather": weather})
+        return served
 
     def take(self, now: datetime) -> list[str]:
         day = now.astimezone(self.site.place.zone_info).date()

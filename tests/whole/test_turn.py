@@ -157,7 +157,7 @@ def text_of(mail: EmailMessage) -> str:
 
 def test_what_a_newer_forecast_holds_is_taken_back(tmp_path: Path) -> None:
     """On 8 June a feeding is announced for the 12th; the forecast then turns to soaking rain."""
-    served = Served.into_maildir(tmp_path)
+    served = Served.by_the_lead_alone(tmp_path)
     served.take(at("2025-06-07T15:00"))
     served.live(at("2025-06-08T10:00"), at("2025-06-15T11:00"))
     (alert,) = [mail for mail in served.mails() if _is_alert(mail)]
@@ -171,7 +171,7 @@ def test_what_a_newer_forecast_holds_is_taken_back(tmp_path: Path) -> None:
 def test_a_day_that_an_alert_names_is_advice_and_is_asked_about(tmp_path: Path) -> None:
     """The note moves the back lawn's feeding to 9 June; nobody says whether it was done, so it is
     perhaps done, and is not advised again a week later."""
-    served = Served.into_maildir(tmp_path)
+    served = Served.by_the_lead_alone(tmp_path)
     served.take(at("2025-06-07T15:00"))
     served.live(at("2025-06-08T10:00"), at("2025-06-15T11:00"))
     (alert,) = [mail for mail in served.mails() if _is_alert(mail)]
@@ -181,8 +181,18 @@ def test_a_day_that_an_alert_names_is_advice_and_is_asked_about(tmp_path: Path) 
     assert "10.5 lb of Steady Green (half slow-release) (24-0-6)" not in later
 
 
+def test_what_too_few_members_spare_is_not_announced_in_the_first_place(tmp_path: Path) -> None:
+    """The ensemble of 8 June sees the soaking rain of the 12th coming: the front lawn's feeding is
+    not announced for it, and nothing has to be taken back."""
+    served = Served.into_maildir(tmp_path)
+    served.take(at("2025-06-07T15:00"))
+    served.live(at("2025-06-08T10:00"), at("2025-06-14T11:00"))
+    assert [mail for mail in served.mails() if _is_alert(mail)] == []
+    assert "Thu Jun 12, " not in text_of(served.digests()[date(2025, 6, 8)])
+
+
 def test_alerts_can_be_switched_off(tmp_path: Path) -> None:
-    served = Served.into_maildir(tmp_path, alerts=False)
+    served = Served.by_the_lead_alone(tmp_path, alerts=False)
     served.take(at("2025-06-07T15:00"))
     served.live(at("2025-06-08T10:00"), at("2025-06-14T11:00"))
     assert [mail for mail in served.mails() if _is_alert(mail)] == []

@@ -251,7 +251,7 @@ def score(year: Year, given: Floats) -> Score:
 
 
 def _curve() -> float:
-    """The curve number for which the library, wet as it counts, sheds what ours does."""
+    """The curve number with which the library sheds what ours does, in its wet class."""
     storage = 25400.0 / CURVE - 254.0
     wet = 100.0 / (1.0 + storage / 250.0)
     return 0.427 * wet / (1.0 - 0.00573 * wet)

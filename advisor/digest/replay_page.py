@@ -1,0 +1,145 @@
+"""A replay as a page of its own, and its files: no script, nothing to load, light or dark."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from advisor.digest import replay_text as words
+from advisor.digest.clean import cleaned
+from advisor.digest.files import write_whole_files
+from advisor.digest.timeline import finding, timeline
+from advisor.plan.replay_model import Compared, Replay, Run
+from advisor.plan.words import TASK_SHORT
+
+
+def write_replay(folder: Path, replay: Replay) -> list[Path]:
+    """Writes replay.html, replay.svg, journal.txt and replay.json, and makes the folder if need be.
+
+    The journal is that of the own rules, with forecasts as issued where there is such a run. All
+    files are made before the first is written. OSError as it comes.
+    """
+    first = words.ordered(replay)[0]
+    contents: Mapping[str, bytes] = {
+        "replay.html": render_page(replay).encode(),
+        "replay.svg": timeline(replay).encode(),
+        "journal.txt": ("\n".join(first.journal) + "\n").encode(),
+        "replay.json": replay_json(replay).encode(),
+    }
+    return write_whole_files(folder, contents)
+
+
+def replay_json(replay: Replay) -> str:
+    """The replay as `replay.json` has it: clean texts, two spaces in, a line break at its end."""
+    return cleaned(replay).model_dump_json(by_alias=True, indent=2) + "\n"
+
+
+def render_page(replay: Replay) -> str:
+    """The replay as one HTML document."""
+    clean = cleaned(replay)
+    return (
+        _template().render(
+            title=f"{clean.site.title}, {clean.first} to {clean.last}, lived again",
+            about=words.about(clean),
+            pictures=_pictures(clean),
+            runs=[
+                _run(clean, run, raw)
+                for run, raw in zip(words.ordered(clean), words.ordered(replay), strict=True)
+            ],
+            compared=[_compared(clean, one) for one in clean.compared],
+            flattering=words.FLATTERING,
+            no_holds=words.NO_HOLDS,
+        )
+        + "\n"
+    )
+
+
+def _pictures(replay: Replay) -> list[dict[str, Any]]:
+    found = []
+    for rules, name in (("own", replay.rules), ("against", replay.against)):
+        runs = [run for run in words.ordered(replay) if run.rules == rules]
+        if runs:
+            found.append(
+                {
+                    "title": "The season" if replay.against is None else f"The season by {name}",
+                    # a drawing escapes its own texts
+                    "desk": Markup(timeline(replay, rules)),
+                    "phone": Markup(timeline(replay, rules, narrow=True)),
+                    "finding": finding(runs),
+                }
+            )
+    return found
+
+
+def _run(replay: Replay, run: Run, raw: Run) -> dict[str, Any]:
+    units = replay.site.units
+    written = replay.owner == "obeys"
+    return {
+        "title": words.headed(replay, run),
+        "flattering": run.flattering,
+        "calendar": words.known_how(run),
+        "totals": [
+            {
+                "title": lawn.title,
+                "applications": lawn.applications,
+                "water": lawn.water_text,
+                "substances": [
+                    f"{words.substance_name(s.name)}: {s.text}" for s in lawn.substances
+                ],
+                "limits": [
+                    f"{words.substance_name(y.name)} in {y.year}: {y.text}" for y in lawn.years
+                ],
+            }
+            for lawn in run.totals
+        ],
+        "held": [
+            {
+                "title": f"{held.lawn}, {TASK_SHORT.get(held.task, held.task)}",
+                "open": f"{held.open_days} days",
+                "held": f"{held.held_days} days",
+                "by": held.by,
+            }
+            for held in run.held
+        ],
+        "weeks": [cells for week in run.weeks for cells in words.week_cells(week, units)],
+        "journal": "\n".join(raw.journal),
+        "journal_title": "The journal that this owner wrote" if written else "The journal",
+    }
+
+
+def _compared(replay: Replay, compared: Compared) -> dict[str, Any]:
+    title, one, other = words.compared_head(replay, compared)
+    nothing = f"Nothing: all {compared.same_weeks} digests say the same."
+    return {
+        "title": title,
+        "one": one,
+        "other": other,
+        "how": words.differ_words(replay, compared) if compared.weeks else nothing,
+        "weeks": [
+            (str(w.on), w.lawn, TASK_SHORT.get(w.task, w.task), w.one, w.other)
+            for w in compared.weeks
+        ],
+        "totals": [
+            (mine.title, words.total_words(mine), words.total_words(theirs))
+            for mine, theirs in zip(
+                replay.runs[compared.one].totals, replay.runs[compared.other].totals, strict=True
+            )
+        ],
+    }
+
+
+@cache
+def _template() -> Template:
+    environment = Environment(
+        loader=PackageLoader("advisor.digest"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("replay.html.j2")
