@@ -89,7 +89,10 @@ def walk(
         chosen = _shared(state, min(candidates, key=_order), candidates)
         state.chosen.append(chosen)
         _commit(state, chosen)
-        del offers[chosen.lawn.name]
+        if chosen.task == WATERING:
+            offers.clear()  # the others' water comes after it, in what is left of the hours
+        else:
+            del offers[chosen.lawn.name]
     return Walk(tuple(state.chosen), views, state.views, state.refusals, standing)
 
 
