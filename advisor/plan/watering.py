@@ -27,10 +27,6 @@ LEAST_WATER = 5.0
 LEAST_FIT = 1.0
 """Water that is given although the hours have room for no more [mm; judgement]."""
 
-DEEP = 0.5
-"""Share of what will be missing when stress begins that must be missing already for water to be
-given before: deep and seldom (extension advice) rather than a little each time [judgement]."""
-
 NOON = 12
 """Hour before which water is in time for its own day."""
 
@@ -148,7 +144,7 @@ def _before(
         if not asks[onset] or DEPLETION not in rule.facts or rule.hourly:
             continue
         for day in days:
-            if amounts[day] < max(LEAST_WATER, DEEP * amounts[onset]):
+            if amounts[day] < LEAST_WATER:
                 break
             choice = _water(view, rule, day, float(amounts[day]), now, chosen)
             if choice is not None and _but_for_depletion(view, rule, day):
