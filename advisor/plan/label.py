@@ -165,8 +165,9 @@ class Labelled:
         # Past the last day of the table the law is the same, whatever the weather.
         later = [days[-1] + timedelta(n) for n in range(1, WATER_IN_DAYS)]
         allowed = watering_allowed(self.site, [*days, *later], self.lawn.name)
-        found: Bools = np.lib.stride_tricks.sliding_window_view(allowed, WATER_IN_DAYS).any(axis=1)
-        return found
+        return np.array(
+            [allowed[n : n + WATER_IN_DAYS].any() for n in range(len(days))], dtype=bool
+        )
 
     def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
         name = "perhaps-done" if perhaps else "too-soon"
