@@ -43,6 +43,8 @@ def _planned(lawn: LawnPlan, action: Action) -> Planned:
         closes=action.closes,
         product=action.dose.title if action.dose else "",
         chosen=action.chosen,
+        product_why=action.product_why,
+        sure=action.sure,
         go_line=action.go_line,
         second=action.second,
     )
