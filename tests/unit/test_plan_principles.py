@@ -418,6 +418,9 @@ def test_10_the_headline(situation: str, expected: str):
         "You are free on Sat May 16, not on Wed May 13, which is open too.",
     "feed Wed to Sat; free Sat; showers Wed 02 to 05; showers Sat 02 to 05":
         "You are free on Sat May 16, not on Thu May 14, which would have been drier.",
+    "feed Wed to Sat; free Fri, Sat; held Fri":
+        "You are free on Sat May 16, not on Wed May 13, which is open too. Fri May 15 is not it:"
+        " Too humid.",
     "feed Wed to Sat; announced Fri": "It keeps Fri May 15, the day that it was announced for.",
     "feed Wed to Sat; announced Fri 08:00-11:00":
         "08:00 to 11:00 lie in the hours that it was announced for",
