@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 from advisor.cli.exits import Exit
@@ -15,6 +16,9 @@ from advisor.plan.ahead import YEARS_AT_LEAST, look_at_season
 from advisor.plan.ahead_model import Ahead
 from advisor.plan.compose import Given
 from advisor.site.problem import nearest
+
+QUICK = 30
+"""Years times lawns that are asked within a second."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -29,6 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     given = look(opened)
     if given is None:
         return Exit.LATER
+    _progress(given, 1 if arguments.lawn else len(lawns))
     ahead = look_at_season(given, opened.now, lawn=arguments.lawn)
     if ahead is None:
         err(_no_past(given))
@@ -40,6 +45,13 @@ def run(arguments: argparse.Namespace) -> int:
     elif not arguments.out:
         out(render_ahead(ahead))
     return Exit.DONE
+
+
+def _progress(given: Given, lawns: int) -> None:
+    """Who waits at a terminal for longer than a second is told what for."""
+    years = len(given.past.years) if given.past is not None else 0
+    if years * lawns > QUICK and sys.stderr.isatty():
+        err(f"Asking the rules of {years} past years on {lawns} lawns ...")
 
 
 def _write(ahead: Ahead, folder: Path, *, quiet: bool) -> bool:

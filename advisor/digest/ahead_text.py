@@ -42,7 +42,7 @@ def _lawn(lawn: LawnRows, view: SeasonView) -> Iterator[str]:
             yield from _window(window)
             yield from wrap(window.more[0], "    ")
     for heading, texts in (("Turns of the year", lawn.turns), ("Closed by law", lawn.closed),
-                           ("Not told", lawn.silent)):  # fmt: skip
+                           ("No date", lawn.silent)):  # fmt: skip
         if texts:
             yield ""
             yield f"  {heading}"

@@ -239,9 +239,18 @@ class _Lawn:
         return self.today - timedelta(int(high[0])) if np.isfinite(high[0]) else None
 
     def _silent(self) -> tuple[str, ...]:
-        """Windows of which past days tell nothing at all: they lack what their rule asks for."""
-        return tuple(
-            f"{TASK_TITLES[task]} ({rule}): past days lack what this rule asks for."
-            for (rule, task), alone in self.found.alone.items()
-            if not alone.open.any() and not alone.told[:, self.found.today :].all(axis=1).any()
-        )
+        """Windows for which there is no date, and why."""
+        found = self.found
+        said = []
+        for (rule, task), alone in found.alone.items():
+            ahead = alone.open[:, found.today :]
+            title = f"{TASK_TITLES[task]} ({rule})"
+            if not alone.told[:, found.today :].all(axis=1).any() and not ahead.any():
+                tests = [f for f in found.windows[rule].rule.facts if f.endswith("_test")]
+                lacks = "the journal has no soil test" if tests else "past days lack a fact"
+                said.append(f"{title}: {lacks} that this rule asks for.")
+            elif not ahead.any():
+                said.append(f"{title}: the weather opens it in none of these years.")
+            elif not seasons(alone.open, alone.told, found.today):
+                said.append(f"{title}: by weather alone it is open nearly all year.")
+        return tuple(said)

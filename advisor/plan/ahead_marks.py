@@ -14,6 +14,7 @@ from advisor.plan.ahead_words import date_text, dates_text
 from advisor.plan.lawn_futures import LawnFutures
 from advisor.plan.seasons import YEAR, SeasonDays, instances
 from advisor.plan.spread import Spread, spread
+from advisor.site.law import Ban
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.turf.frost import FREEZE_C
@@ -93,23 +94,35 @@ def _usual(season: SeasonDays) -> bool:
 
 
 def closed_seasons(site: Site, lawn: Lawn, today: date) -> tuple[Closed, ...]:
-    """The seasons of the coming year in which law forbids something on a lawn, by date."""
+    """The seasons of the coming year in which law forbids something on a lawn, by date: whole ones,
+    each once. What is closed all year is so from today on."""
     found = []
     for ban in site.bans:
-        days = [day for n in range(YEAR) for day in [today + timedelta(n)]
-                if ban.covers(lawn.name, day)]  # fmt: skip
-        while days:
-            run = 1
-            while run < len(days) and days[run] - days[run - 1] == timedelta(1):
-                run += 1
+        stretch = _next_stretch(ban, lawn.name, today)
+        if stretch is not None:
             found.append(
                 Closed(
                     title=ban.title,
                     of=(*ban.nutrients, *ban.tasks, *ban.actives),
-                    first=days[0],
-                    last=days[run - 1],
+                    first=stretch[0],
+                    last=stretch[1],
                     source=ban.source or "your site file",
                 )
             )
-            days = days[run:]
     return tuple(sorted(found, key=lambda closed: closed.first))
+
+
+def _next_stretch(ban: Ban, lawn: str, today: date) -> tuple[date, date] | None:
+    """First and last day of the stretch that today lies in, or that comes next."""
+    day = timedelta(1)
+    begin = next((today + n * day for n in range(YEAR) if ban.covers(lawn, today + n * day)), None)
+    if begin is None:
+        return None
+    end = next(
+        (begin + n * day for n in range(1, YEAR) if not ban.covers(lawn, begin + n * day)), None
+    )
+    if end is None:
+        return today, today + (YEAR - 1) * day
+    while ban.covers(lawn, begin - day):
+        begin -= day
+    return begin, end - day

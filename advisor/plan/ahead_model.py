@@ -93,7 +93,7 @@ class LawnAhead(_Part):
     )
     marks: tuple[Mark, ...]
     closed: tuple[Closed, ...]
-    silent: tuple[str, ...] = Field(description="rules of which the past tells nothing, and why")
+    silent: tuple[str, ...] = Field(description="rules for which there is no date, and why")
 
 
 class Shopping(_Part):

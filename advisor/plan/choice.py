@@ -58,6 +58,8 @@ class Choice:
     water_mm: float = 0.0
     onset: int | None = None
     """Of a watering: the later day on which the grass would begin to lack water without it."""
+    rain_room_mm: float = 0.0
+    """Of a watering: what the root zone lacks and is left for the rain that is forecast."""
     water_asked_mm: float = 0.0
     """Of a watering: what it would be if the permitted hours had room for all of it."""
     placed: Placed | None = field(default=None, compare=False, repr=False)

@@ -26,13 +26,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from advisor.plan.burning import burn_of
+from advisor.plan.cost import bags
+from advisor.plan.cost import of as cost_of
 from advisor.plan.dose import AT_ONCE, LABEL_RATE, Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours
 from advisor.plan.release import released
 from advisor.plan.view import View
 from advisor.rulebook.book import Rule
-from advisor.series.quantity import Kind
-from advisor.site.amounts import Amount
 from advisor.site.events import Certainty, tasks_of
 from advisor.site.shelf import PESTICIDE_TASKS, Product
 from advisor.site.words import TESTS
@@ -191,12 +191,9 @@ def _grass(one: Candidate) -> float:
 
 
 def _in_bag(one: Candidate) -> float:
-    """Bags beyond the first; a bag that is not stated counts as one that may not do."""
-    bag, dose = one.product.bag, one.chosen.measured.dose
-    held = None if bag is None else one.product.in_its_measure(bag)
-    if held is None:
-        return 0.5
-    return float(dose.amount > held)
+    """Whether a bag is too little; one that is not stated may do or not."""
+    count = bags(one.product, one.chosen.measured.dose.amount)
+    return 0.5 if count is None else float(count > 1)
 
 
 def _unopened(one: Candidate) -> float:
@@ -208,17 +205,14 @@ def _unopened(one: Candidate) -> float:
 
 
 def _cost(one: Candidate) -> float:
-    """Price of what a feeding brings of nitrogen [per kg], else of the dose; unknown: infinite."""
-    product, dose = one.product, one.chosen.measured.dose
-    held = None if product.bag is None else product.in_its_measure(product.bag)
-    if product.price is None or not held:
+    """Price of a feeding's nitrogen [per kg], else of the dose; unknown: infinite."""
+    dose = one.chosen.measured.dose
+    found = cost_of(one.product, dose.amount, dose.area_m2)
+    if found is None:
         return float("inf")
-    price = product.price / held
-    grams = product.grams(Amount(1.0, Kind.VOLUME if product.measured_in == "L" else Kind.MASS))
-    nitrogen = product.nitrogen_fraction * (grams or 0.0) / 1000
-    if one.task == "feed" and nitrogen > 0:
-        return price / nitrogen
-    return price * dose.amount
+    if one.task == "feed" and found.per_kg_nitrogen is not None:
+        return found.per_kg_nitrogen
+    return found.whole
 
 
 PRINCIPLES: tuple[Principle, ...] = (
@@ -268,6 +262,9 @@ def _why_not(view: View, product: Product, day: int, found: Refusal | None) -> s
             return restriction.sentence
     for name in sorted(view.names(product)):
         for rule, verdicts in view.holds(name):
-            if view.holding(verdicts, name)[day]:
+            if not view.holding(verdicts, name)[day]:
+                continue
+            if verdicts.yes[day]:
                 return view.explain(rule, day).sentence
+            return f"it cannot be told whether “{rule.name.replace('-', ' ')}” holds."
     return "no dry and calm hours for it that day."

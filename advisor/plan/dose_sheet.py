@@ -30,14 +30,13 @@ class Brought(_Part):
 
 
 class YearSum(_Part):
-    """What the year has of a substance, before the dose and with it."""
+    """What the year has of a substance (or of the product itself), before the dose and with it."""
 
     substance: str
-    before_g_per_m2: float | None = Field(
-        description="what was done and perhaps done; null: nobody knows"
-    )
-    after_g_per_m2: float | None
-    limit_g_per_m2: float | None = Field(description="most in the year, where there is a limit")
+    unit: Literal["g/m2", "mL/m2"] = Field(description="of the three numbers")
+    before: float | None = Field(description="what was done and perhaps done; null: nobody knows")
+    after: float | None
+    limit: float | None = Field(description="most in the year, where there is a limit")
     text: str
 
 

@@ -6,14 +6,14 @@ and when it is to go down is the digest's.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from advisor.plan import cost, spray, spreading
-from advisor.plan.dose import ASKED, Measured, Refusal, measure, strictest_year, tool_for
-from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together, YearSum
+from advisor.plan.dose import ASKED, Measured, Refusal, measure, tool_for
+from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together
 from advisor.plan.dose_steps import Passes, passes
+from advisor.plan.dose_year import year_sums
 from advisor.plan.model import Dose, SiteName
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
@@ -24,7 +24,6 @@ from advisor.site.lawns import Lawn
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
 from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.sums import Sums
-from advisor.site.under_law import laws_on
 
 
 class AskError(ValueError):
@@ -130,7 +129,7 @@ def _lawn_sheet(
         asked=_asked_text(dose, asked, site.units),
         not_now=not_now,
         brings=tuple(_brought(product, dose, site.units)),
-        year=tuple(_year(found, product, lawn, sums)),
+        year=tuple(year_sums(found.grams_per_m2, product, lawn, sums)),
         passes=(_pass(spread, site.units),) * 2 if spread else (),
         tanks=_tanks(product, amount, dose.area_m2, tool, site.units),
         tool=tool.shown if tool else "",
@@ -195,41 +194,6 @@ def _mass_text(grams: float, units: str) -> str:
     else:
         unit = "kg" if grams >= 1000 else "g"
     return f"{convert(grams / 1000, Kind.MASS, unit):,.{0 if unit == 'g' else 2}f} {unit}"
-
-
-def _year(found: Measured, product: Product, lawn: Lawn, sums: Sums) -> Iterator[YearSum]:
-    """The year's sums of what the dose brings, with each limit that there is."""
-    limits = {"nitrogen": lawn.nitrogen_limit_g_m2}
-    phosphate = [law.phosphate_year_g_m2 for law in laws_on(sums.site.ordinances, lawn)]
-    stated = [limit for limit in phosphate if limit is not None]
-    if stated:
-        limits["phosphorus"] = min(stated) * PHOSPHORUS_IN_P2O5
-    for active in product.actives:
-        most = strictest_year(sums.shelf, active)
-        if not math.isinf(most):
-            limits[active] = most
-    for name, grams in found.grams_per_m2.items():
-        if name.startswith("product:"):
-            continue
-        _, before = sums.total(lawn.name, name, sums.today.year)
-        known = not math.isinf(before)
-        after = before + grams
-        limit = limits.get(name)
-        units = sums.site.units
-        text = (
-            f"{name}: {show_small(before, units) if before else 'none'} before it,"
-            f" {show_small(after, units)} after"
-            if known
-            else f"{name}: nobody knows how much before it, {show_small(grams, units)} more after"
-        )
-        text += f", of {show_small(limit, units)} in the year" if limit is not None else ""
-        yield YearSum(
-            substance=name,
-            before_g_per_m2=before if known else None,
-            after_g_per_m2=after if known else None,
-            limit_g_per_m2=limit,
-            text=text,
-        )
 
 
 def _pass(spread: Passes, units: str) -> Pass:
@@ -358,6 +322,6 @@ def _notes(product: Product, sums: Sums) -> Iterator[str]:
     yield (
         "Log what went down, and what was left of all that was weighed out when the lawn was"
         f" covered: applied … of {product.name} with {used.name}, {left} left. Or, where a pass ran"
-        f" out too soon, the ground that it did not reach: {area} short. The next dose then says"
-        " how to set the opening."
+        f" out too soon, with what it had kept back, the ground that it did not reach: {area}"
+        " short; weigh out no more for that. The next dose then says how to set the opening."
     )

@@ -12,7 +12,7 @@ from advisor.plan.zone_runs import ZoneRuns, zone_runs
 from advisor.series.quantity import Kind, show
 
 NOTABLY_LESS = 1.0
-"""Water that the hours have no room for from which on it is told [mm]."""
+"""Water that is not given, from which on it is told [mm]."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,9 @@ def tell_water(setting: Setting, choice: Choice) -> Watered:
     if choice.onset is not None:
         when = f"Without water, by {day_text(setting.days[choice.onset], units)}: "
         reasons.append("This is the last day to water before that.")
+    if choice.rain_room_mm >= NOTABLY_LESS:
+        room = show(choice.rain_room_mm, Kind.WATER, units)
+        reasons.append(f"{room} of room is left for the rain that is forecast.")
     uneven = [one for one in runs if one.zone.uniformity is None]
     if runs:
         reasons.append(_evenness(runs, uneven))

@@ -27,9 +27,8 @@ LEAST_WATER = 5.0
 LEAST_FIT = 1.0
 """Water that is given although the hours have room for no more [mm; judgement]."""
 
-DEEP = 0.5
-"""Share of what will be missing when stress begins that must be missing already for water to be
-given before: deep and seldom (extension advice) rather than a little each time [judgement]."""
+NOON = 12
+"""Hour before which water is in time for its own day."""
 
 DEPLETION = "depletion"
 """The fact by which a rule asks for the root zone to be refilled."""
@@ -92,27 +91,64 @@ def thirsty(view: View) -> NDArray[np.bool_]:
 def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice | None:
     """The next watering that is not planned yet, or None.
 
-    Where a rule asks for a root zone to be refilled on some day, that is the day on which the grass
-    begins to lack water: so it is given on the last day before it on which sprinklers may run
-    (FAO-56, chapter 8: irrigate before or when the readily available water is used up). Rain that
-    is expected until then is in the balance, and puts that day off. Where no such day is left, and
-    for water that goes by something else, it is the first permitted day on which a rule asks.
+    Where a rule asks for a root zone to be refilled, that is the day on which the grass begins to
+    lack water (FAO-56, chapter 8: irrigate before or when the readily available water is used up).
+    A day before is given for what forecasts miss; where sprinklers may not run then, the day
+    itself before noon; where not then either, the last permitted day before. Rain that is expected
+    until then is in the balance, and puts it all off. Where no such day is left, and for water that
+    goes by something else, it is the first permitted day on which a rule asks.
     """
     setting = view.setting
     wanted = water_wanted(view)
-    asked = [day for day in range(setting.today, setting.end) if wanted[day] > 0]
+    # Its own water does not show in the morning of a day.
+    had = {c.day for c in chosen if c.task == WATERING and c.lawn == view.lawn}
+    ahead = range(setting.today, setting.end)
+    asked = [day for day in ahead if wanted[day] > 0 and day not in had]
     if not asked:
         return None
-    for day in range(asked[0] - 1, setting.today - 1, -1):
-        if _before_stress(view, day, asked[0]) is None:
-            break
-        choice = water_on(view, day, now, chosen)
-        if choice is not None:
-            return choice
+    before = range(asked[0] - 1, setting.today - 1, -1)
+    eve = _before(view, asked[0], before[:1], now, chosen)
+    if eve is not None:
+        return eve
+    late: Choice | None = None
     for day in asked:
-        choice = water_on(view, day, now, chosen)
-        if choice is not None:
-            return choice
+        late = _as_asked(view, day, float(wanted[day]), now, chosen)
+        if late is not None:
+            break
+    if late is not None and late.day == asked[0] and _by_noon(late):
+        return late
+    return _before(view, asked[0], before[1:], now, chosen) or late
+
+
+def _as_asked(
+    view: View, day: int, depth: float, now: datetime, chosen: Sequence[Choice]
+) -> Choice | None:
+    """Water on a day by the first rule that asks for it then."""
+    for rule, days in view.opened(WATERING):
+        if days[day]:
+            return _water(view, rule, day, depth, now, chosen)
+    return None
+
+
+def _by_noon(choice: Choice) -> bool:
+    return choice.stretch is not None and choice.stretch.start.hour < NOON
+
+
+def _before(
+    view: View, onset: int, days: range, now: datetime, chosen: Sequence[Choice]
+) -> Choice | None:
+    """The root zone refilled on the first of `days`, all before the grass begins to lack water, on
+    which it may be, if enough is missing by then."""
+    amounts = refill(view)
+    for rule, asks in view.opened(WATERING):
+        if not asks[onset] or DEPLETION not in rule.facts or rule.hourly:
+            continue
+        for day in days:
+            if amounts[day] < LEAST_WATER:
+                break
+            choice = _water(view, rule, day, float(amounts[day]), now, chosen)
+            if choice is not None and _but_for_depletion(view, rule, day):
+                return replace(choice, explanation=view.explain(rule, onset), onset=onset)
     return None
 
 
@@ -120,38 +156,10 @@ def water_on(view: View, day: int, now: datetime, chosen: Sequence[Choice]) -> C
     """The watering of one day: what a rule asks for, or what refills the root zone before the day
     on which one would; None where there is no need, or no permitted hours."""
     wanted = water_wanted(view)
-    opened = view.opened(WATERING)
     if wanted[day] > 0:
-        choices = (
-            _water(view, rule, day, float(wanted[day]), now, chosen)
-            for rule, days in opened
-            if days[day]
-        )
-        return next((choice for choice in choices if choice is not None), None)
+        return _as_asked(view, day, float(wanted[day]), now, chosen)
     onset = next((later for later in range(day + 1, view.setting.end) if wanted[later] > 0), None)
-    if onset is None or (depth := _before_stress(view, day, onset)) is None:
-        return None
-    for rule, days in opened:
-        if days[onset] and _refills(rule) and _but_for_depletion(view, rule, day):
-            choice = _water(view, rule, day, depth, now, chosen)
-            if choice is not None:
-                because = view.explain(rule, onset)
-                return replace(choice, explanation=because, onset=onset)
-    return None
-
-
-def _refills(rule: Rule) -> bool:
-    return DEPLETION in rule.facts and not rule.hourly
-
-
-def _before_stress(view: View, day: int, onset: int) -> float | None:
-    """What the root zone lacks on a day before the one on which a rule asks for it to be refilled
-    [mm], less the rain in sight; None where that is too little to be worth it."""
-    if not any(days[onset] and _refills(rule) for rule, days in view.opened(WATERING)):
-        return None
-    missing = refill(view)
-    depth = float(missing[day])
-    return depth if depth >= max(LEAST_WATER, DEEP * float(missing[onset])) else None
+    return None if onset is None else _before(view, onset, range(day, day + 1), now, chosen)
 
 
 def _but_for_depletion(view: View, rule: Rule, day: int) -> bool:
@@ -186,9 +194,11 @@ def _water(
     fits = depth_that_fits(site, view.lawn, depth, left) if left > 0 else 0.0
     if fits < min(depth, LEAST_FIT):
         return None
+    lacking = float(view.facts.table.number(DEPLETION).low[day])
+    room = max(0.0, lacking - depth) if DEPLETION in rule.facts else 0.0
     return Choice(
         view.lawn, WATERING, day, rule, view.explain(rule, day), day,
-        Stretch(start.time(), hours.end), water_mm=fits, water_asked_mm=depth,
+        Stretch(start.time(), hours.end), water_mm=fits, water_asked_mm=depth, rain_room_mm=room,
     )  # fmt: skip
 
 

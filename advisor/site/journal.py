@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from advisor.site.facts import (
     Applied,
@@ -53,6 +54,16 @@ class Journal:
     questions: tuple[Question, ...] = ()
     problems: tuple[Problem, ...] = ()
     today: date | None = None
+
+    # A plan asks for each product and day; the journal stays the same meanwhile.
+    @cached_property
+    def spread(self) -> tuple[Entry, ...]:
+        """The entries that name the spreader or sprayer that a product went down with."""
+        return tuple(
+            entry
+            for entry in self.entries
+            if isinstance(entry.what, Applied) and entry.what.spreader is not None
+        )
 
 
 def read_journal(

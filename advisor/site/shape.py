@@ -104,7 +104,10 @@ def _note(model: type[BaseModel], raw: Raw, base: Path, error: ErrorDetails) -> 
     elif kind == "value_error":
         wrong = error["ctx"]["error"]
         column, hint = (wrong.column, wrong.hint) if isinstance(wrong, WrongTextError) else (0, "")
-        raw.problem(_within(raw, path, column), f"{name}: {wrong}", hint or f"Right: {right}")
+        what, spot = f"{name}: {wrong}", _within(raw, path, column)
+        if "[key]" in error["loc"]:
+            what, spot = str(wrong), raw.spots.of_key(path)
+        raw.problem(spot, what, hint or f"Right: {right}")
     elif kind == "literal_error":
         words = _literal_words(field)
         given = error["input"]

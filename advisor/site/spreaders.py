@@ -114,7 +114,7 @@ def checks(site: Site, journal: Journal, today: date) -> tuple[Check, ...]:
     """Every line up to `today` that tells how an application came out, by day."""
     return tuple(
         check
-        for entry in journal.entries
+        for entry in journal.spread
         if entry.day <= today and (check := _check(site, entry)) is not None
     )
 
@@ -165,7 +165,7 @@ def usual_spreader(site: Site, journal: Journal, product: str, today: date) -> S
     known = {spreader.name: spreader for spreader in site.spreaders}
     used = [
         known[entry.what.spreader]
-        for entry in journal.entries
+        for entry in journal.spread
         if entry.day <= today
         and isinstance(entry.what, Applied)
         and entry.what.product == product
@@ -181,7 +181,7 @@ def mismatches(site: Site, journal: Journal) -> tuple[Problem, ...]:
     there is. What they say was put down counts all the same."""
     known = [one.name for one in site.spreaders] + [one.name for one in site.sprayers]
     found: list[Problem] = []
-    for entry in journal.entries:
+    for entry in journal.spread:
         what = entry.what
         if not isinstance(what, Applied) or what.spreader is None:
             continue

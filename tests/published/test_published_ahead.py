@@ -18,7 +18,9 @@ import pytest
 from champion import ELEVATION_FT, LATITUDE, LONGITUDE, ZONE, champion
 from clemson import daily_minima
 
+from advisor.conditions.daily import Daily
 from advisor.conditions.past_days import Futures
+from advisor.conditions.weather_days import WeatherDays
 from advisor.plan.ahead import windows_of
 from advisor.plan.lawn_futures import LawnFutures, Opened, look_ahead
 from advisor.plan.seasons import FUTURE, SeasonDays, instances
@@ -211,3 +213,46 @@ def test_frost_dates_are_those_of_a_plain_search() -> None:
         assert case[0].own[at] == first - leap
         assert case[1].own[at] == last - leap
     assert len(cool.lowest) == 37
+
+
+def known_up_to(base: Futures, year: int, days: int) -> WeatherDays:
+    """A year's weather from its run-up to the day `days` behind its New Year, as if it were known
+    today and nothing more."""
+    whole = base.weather(year)
+    end = whole.daily.today + days + 1
+    cut = {
+        name: value[..., :end] if isinstance(value, np.ndarray) else value
+        for name, value in vars(whole.daily).items()
+    }
+    daily = Daily(**cut | {"days": whole.daily.days[:end], "today": end - 1})
+    return WeatherDays(
+        daily, whole.surface, whole.sun, whole.et0, whole.series, whole.zone, whole.southern
+    )
+
+
+def test_what_this_year_has_brought_narrows_the_interval() -> None:
+    """On 5 May, two weeks before the likely date of 200 degree-days, with that year's sum known:
+    the intervals of seven years are at least a third narrower than from New Year, and nearer."""
+    read, today = site(), date(2019, 5, 5)
+    assert read.site is not None
+    own = read_rulebook([RuleFile("own.rules", HEAT.replace("{heat}", "it"))])
+    base = Futures(read.site, champion(), AS_OF, None, FUTURE)
+    counted = sums(read.site, read.shelf, read.journal, [], AS_OF)
+    early = cases()["two hundred degree-days"]
+    rule, days = "two-hundred-degree-days", (today - AS_OF).days
+    wide, narrow, off_then, off_now = [], [], [], []
+    for year in range(2, 37, 5):
+        known = known_up_to(base, year, days)
+        futures_ = Futures(read.site, champion(), today, known, FUTURE)
+        (found,) = look_ahead(futures_, own, read.site.lawns[:1], counted)
+        season = seasons_of(without(found, year), rule)[0]
+        if not np.isfinite(early.own[year]) or season.opened is not None or season.now:
+            continue
+        foretold = spread(season.opens)
+        wide.append(early.latest[year] - early.earliest[year])
+        narrow.append(foretold.latest - foretold.earliest)
+        off_then.append(abs(early.own[year] - np.median(early.own)))
+        off_now.append(abs(early.own[year] - days - foretold.likely))
+    assert len(narrow) >= 5
+    assert np.mean(narrow) < np.mean(wide) * 2 / 3
+    assert np.mean(off_now) < np.mean(off_then)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -9,12 +10,25 @@ import pytest
 from hypothesis import given as cases
 from hypothesis import settings
 from hypothesis import strategies as st
-from plan_cases import advice, book, files, granules, lawn, moment, weather
+from plan_cases import (
+    GENEROUS,
+    NOW,
+    advice,
+    book,
+    files,
+    given,
+    granules,
+    lawn,
+    moment,
+    opens,
+    weather,
+)
 from season_cases import FIRST_YEAR, RULE, WARM, day_of, only_lawn, past, season_given
 
 from advisor.plan.ahead import look_at_season
 from advisor.plan.buying import BEFORE
 from advisor.plan.coming import told_by_digest
+from advisor.plan.compose import make_plan
 from advisor.site.lawns import Lawn
 
 TEN = (0, 3, 6, 9, 12, 15, 18, 21, 24, 27)
@@ -134,8 +148,8 @@ def test_a_closed_season_moves_what_it_covers_and_is_named() -> None:
         "holds closed for feed\n  while   nitrogen_law is closed\n  says    Closed.\n"
         "  source  made up\n"
     )
-    given = season_given(past(TEN), book(RULE, hold), files(more=ban))
-    found = only_lawn(look_at_season(given, moment(NEW_YEAR)))
+    told_of = season_given(past(TEN), book(RULE, hold), files(more=ban))
+    found = only_lawn(look_at_season(told_of, moment(NEW_YEAR)))
     assert found.windows[0].opens.earliest == date(2026, 6, 21)
     assert [(c.title, c.first, c.last) for c in found.closed] == [
         ("Spring rule", date(2026, 3, 1), date(2026, 6, 15)),
@@ -235,3 +249,57 @@ def test_whatever_day_it_is_dates_are_in_order_and_ahead(
         for dates in (mark.starts, mark.ends):
             assert dates is None or today <= dates.earliest <= dates.likely <= dates.latest
     assert years.first.year == FIRST_YEAR
+
+
+@pytest.mark.parametrize(
+    ("today", "first", "last"),
+    [
+        (date(2026, 7, 15), date(2026, 11, 16), date(2027, 2, 28)),
+        (date(2026, 11, 28), date(2026, 11, 16), date(2027, 2, 28)),
+        (date(2027, 2, 28), date(2026, 11, 16), date(2027, 2, 28)),
+    ],
+)
+def test_a_closed_season_is_told_whole_and_once(today: date, first: date, last: date) -> None:
+    ban = '[[ban]]\ntitle = "Winter"\nnutrients = ["nitrogen"]\nfrom = "11-16"\nto = "02-28"\n'
+    told_of = season_given(past(TEN), read=files(more=ban))
+    (closed,) = only_lawn(look_at_season(told_of, moment(today))).closed
+    assert (closed.first, closed.last) == (first, last)
+
+
+def test_a_ban_all_year_is_told_from_today() -> None:
+    ban = '[[ban]]\ntitle = "None ever"\nnutrients = ["phosphorus"]\n'
+    told_of = season_given(past(TEN), read=files(more=ban))
+    (closed,) = only_lawn(look_at_season(told_of, moment(NEW_YEAR))).closed
+    assert (closed.first, closed.last) == (NEW_YEAR, date(2026, 12, 31))
+
+
+@pytest.mark.parametrize(
+    ("condition", "said"),
+    [
+        ("air_max at least 50 C", "in none of these years"),
+        ("air_max at least -20 C", "open nearly all year"),
+        ("wind at least 3 km/h", "past days lack a fact"),
+    ],
+)
+def test_a_window_without_a_date_says_why(condition: str, said: str) -> None:
+    rules = book(RULE.replace("air_max at least 20 C", condition))
+    found = only_lawn(look_at_season(season_given(past(TEN), rules), moment(NEW_YEAR)))
+    assert found.windows == ()
+    (text,) = found.silent
+    assert said in text and "warm" in text
+
+
+def test_what_the_forecast_shows_stands_for_what_past_years_say() -> None:
+    """A task that the plan has chosen a day for is not told of once more; another lawn's is."""
+    ahead = look_at_season(
+        season_given(past(TEN), read=files(lawn(), lawn("back"))), moment(day_of(2026, 90))
+    )
+    assert ahead is not None
+    coming = told_by_digest(ahead)
+    assert [one.lawn for one in coming] == ["back", "front"]
+    rules = book(opens(at_least=3.0))  # open for front and back alike
+    made = given(files(lawn(more=GENEROUS), lawn("back", more=GENEROUS)), rules, weather())
+    assert make_plan(replace(made, coming=coming), NOW).next == ()
+    shut = given(files(lawn(), lawn("back")), book(opens(at_least=50.0)), weather())
+    told = make_plan(replace(shut, coming=coming), NOW).next
+    assert told == coming

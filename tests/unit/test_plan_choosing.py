@@ -19,6 +19,7 @@ from plan_cases import (
     book,
     decide,
     files,
+    given,
     holds,
     lawn,
     opens,
@@ -27,6 +28,7 @@ from plan_cases import (
 
 from advisor.conditions.site_weather import site_weather
 from advisor.plan import choosing
+from advisor.plan.asked_plan import plan_said
 from advisor.plan.choosing import PRINCIPLES
 from advisor.plan.model import Plan, Verdict
 from advisor.plan.restrict import Restriction
@@ -171,6 +173,28 @@ def test_why_another_may_not_go_down() -> None:
     plan = decide(files(shelf=shelf), rules, weather(humidity=0.95))
     assert chosen(plan) == "second"
     assert action(plan).product_why == ("Not first: Too humid.",)
+
+
+def test_a_hold_that_cannot_be_told_says_so() -> None:
+    shelf = product("first", analysis="20-5-0") + product("second")
+    rules = book(opens(), holds("phosphorus"))
+    plan = decide(files(shelf=shelf), rules, weather(humidity={0: float("nan")}))
+    assert action(plan).product_why == (
+        "Not first: it cannot be told whether “hold phosphorus” holds.",
+    )
+
+
+def test_half_of_it_quick_feeds_in_cool_soil_too() -> None:
+    """With half of its nitrogen quick a product works in any soil: no reason against it."""
+    half = BIOSOLIDS.replace("80%", "50%")
+    shelf = product("first", half) + product("second", IBDU.replace("80%", "50%"))
+    assert chosen(decide(files(shelf=shelf), series=COLD)) == "first"
+
+
+def test_explain_tells_the_choice_too() -> None:
+    read = files(shelf=product("first", 'slow_release = "0%"') + product("second"))
+    (planned,) = plan_said(given(read, book(opens()), USUAL), NOW).actions
+    assert "second rather than first: less risk of a burn." in planned.chosen
 
 
 def test_a_refused_product_is_told_with_what_it_lacks() -> None:

@@ -193,10 +193,8 @@ def test_the_year_before_and_after() -> None:
     )
     assert one.dose is not None
     brings = {row.substance: row for row in one.brings}
-    assert nitrogen.before_g_per_m2 is not None and nitrogen.after_g_per_m2 is not None
-    assert nitrogen.after_g_per_m2 - nitrogen.before_g_per_m2 == pytest.approx(
-        brings["nitrogen"].g_per_m2
-    )
+    assert nitrogen.before is not None and nitrogen.after is not None
+    assert nitrogen.after - nitrogen.before == pytest.approx(brings["nitrogen"].g_per_m2)
 
 
 def test_slow_release_is_taken_off_the_soluble() -> None:
@@ -456,6 +454,19 @@ def test_an_ordinance_holds_the_dose_and_its_day() -> None:
     assert "at least 50% of the nitrogen" in one.not_now[0]
     assert "30 days after seeding" in one.not_now[1]
     (phosphorus,) = [year for year in one.year if year.substance == "phosphorus"]
-    assert phosphorus.limit_g_per_m2 == pytest.approx(
+    assert phosphorus.limit == pytest.approx(
         read_quantity(f"0.5 {US}", Kind.MASS_PER_AREA) * 0.4364
     )
+
+
+def test_a_labels_year_is_told_of_the_product_itself() -> None:
+    """Of a liquid by its volume: 24 fl oz on 6000 ft2 are 4 before, and what is left is 2."""
+    spray = IRON.replace("carrier", 'rate_year = "6 fl oz/1000 ft2"\ncarrier')
+    had = START + "2026-04-01 front applied 24 fl oz of iron-drink\n"
+    one = only(sheet_of(files(more=PACK, shelf=spray, journal=had)))
+    assert one.dose is not None and one.dose.amount_text == "12.0 fl oz"
+    assert one.year[-1].text == (
+        "iron-drink: 4.0 fl oz/1000 ft² before it, 6.0 fl oz/1000 ft² after, of 6.0 fl oz/1000 ft²"
+        " in the year"
+    )
+    assert one.year[-1].unit == "mL/m2"

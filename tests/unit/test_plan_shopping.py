@@ -269,6 +269,10 @@ def test_too_little_left_as_far_as_is_known() -> None:
                         series=MOIST))  # fmt: skip
     assert "14.0 lb of it remain" in found.text
     assert "21.4 lb" in found.text
+    # A feed of an earlier year with nobody knows what tells nothing of this bag.
+    last = f"journal from 2026-01-01\n2026-01-01 front last feed 2025-10-01\n{start[24:]}26 lb"
+    earlier = files(lawn(more=more), shelf=shelf, journal=f"{last} of granules\n")
+    assert only(decide(earlier, series=MOIST)).text == found.text
     two = files(lawn(more=more), shelf=shelf, journal=f"{start}50 lb of granules\n")
     assert decide(two, series=MOIST).shop == ()
     assert decide(files(shelf=shelf), series=MOIST).shop == ()

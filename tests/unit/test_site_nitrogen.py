@@ -109,7 +109,8 @@ def test_forms_without_an_analysis() -> None:
 
 def test_a_form_that_is_not_known_has_its_nearest() -> None:
     found = error('nitrogen = { urea = "12%", coated-uria = "12%" }')
-    assert "coated-uria" in found.what
+    assert found.what == "“coated-uria” is no form of nitrogen that is known"
+    assert found.text[found.column - 1 :].startswith("coated-uria")
     assert "coated-urea" in found.hint
 
 

@@ -73,7 +73,12 @@ def local_day(end: datetime) -> date:
 @cache
 def station() -> Station:
     """2015, and 2016 for what the last digests of 2015 look ahead to."""
-    reports = dict(_reports(2015)) | dict(_reports(2016))
+    return of_years(2015, 2016)
+
+
+def of_years(*years: int) -> Station:
+    """The station over these years, of which 2015 to 2017 are there."""
+    reports = {end: values for year in years for end, values in _reports(year)}
     rain, shared = _rain(reports)
     first, last = min(reports), max(reports)
     axis = [first + n * HOUR for n in range((last - first) // HOUR + 1)]

@@ -46,7 +46,7 @@ def test_as_json(capsys: pytest.CaptureFixture[str], site: Path) -> None:
     assert lawn["dose"]["amount_text"] == "15.5 lb"
     assert lawn["dose"]["bags"] == 1
     assert [one["text"] for one in lawn["passes"]] == ["7.75 lb", "7.75 lb"]
-    assert lawn["year"][0]["after_g_per_m2"] <= lawn["year"][0]["limit_g_per_m2"]
+    assert lawn["year"][0]["after"] <= lawn["year"][0]["limit"]
 
 
 def test_the_year_is_as_of_a_day(capsys: pytest.CaptureFixture[str], site: Path) -> None:

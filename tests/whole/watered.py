@@ -10,7 +10,7 @@ roots and demand; a day is one of stress where the library's Ks, that of the mor
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
@@ -19,9 +19,11 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 import pyfao56
+from chicago import of_years
 from numpy.typing import NDArray
 
 from advisor.conditions.site_weather import site_weather
+from advisor.conditions.weather_days import weather_days
 from advisor.plan.fold import walk
 from advisor.plan.view import Setting
 from advisor.rulebook.book import Rulebook, RuleFile
@@ -35,7 +37,6 @@ from advisor.turf.soils import AVAILABLE_WATER, crop_coefficients
 
 Floats = NDArray[np.float64]
 
-ZONE = ZoneInfo("America/Denver")
 FIRST, LAST = (5, 1), (9, 30)
 """The season in which water is given and scored, both days in it."""
 
@@ -50,15 +51,18 @@ AHEAD = 7
 
 INCH = 25.4
 
-SITE = """\
-id = "score"
-title = "Score"
-units = "metric"
-[place]
-latitude = 40.4
-longitude = -101.7
-elevation = "1000 m"
-zone = "America/Denver"
+CHAMPION = (
+    'latitude = 40.4\nlongitude = -101.7\nelevation = "1000 m"\nzone = "America/Denver"\n',
+    ZoneInfo("America/Denver"),
+)
+CHICAGO = (
+    'latitude = 41.98\nlongitude = -87.9\nelevation = "205 m"\nzone = "America/Chicago"\n',
+    ZoneInfo("America/Chicago"),
+)
+"""Where the stations lie, in the words of site.toml, and their clocks."""
+
+HEAD = 'id = "score"\ntitle = "Score"\nunits = "metric"\n[place]\n'
+LAWN = """\
 [[lawn]]
 name = "front"
 grass = "tall-fescue"
@@ -79,6 +83,7 @@ class Year:
     high: Floats
     rain: Floats
     et0: Floats
+    place: tuple[str, ZoneInfo] = CHAMPION
 
     def index(self, month_day: tuple[int, int]) -> int:
         return self.days.index(date(self.days[0].year, *month_day))
@@ -167,9 +172,9 @@ def _on_the_day(
     year: Year, today: int, rain: Floats, et0: Floats, journal: str, more: str
 ) -> float:
     """What the walk plans for a morning itself [mm]."""
-    now = datetime.combine(year.days[today], time(3, 30), ZONE)
+    now = datetime.combine(year.days[today], time(3, 30), year.place[1])
     read = read_site(
-        {"site.toml": SITE + more, "shelf.toml": "", "journal.txt": journal},
+        {"site.toml": HEAD + year.place[0] + LAWN + more, "shelf.toml": "", "journal.txt": journal},
         today=year.days[today],
     )
     assert read.site is not None, read.problems
@@ -194,8 +199,8 @@ def _on_the_day(
 def _series(year: Year, end: int, rain: Floats, now: datetime) -> Series:
     """The first `end` days hour by hour: a wave between low and high, rain at three in the
     afternoon, as most of it falls there."""
-    start = datetime.combine(year.days[0], time(), ZONE).astimezone(UTC)
-    stop = datetime.combine(year.days[0] + timedelta(end), time(), ZONE).astimezone(UTC)
+    start = datetime.combine(year.days[0], time(), year.place[1]).astimezone(UTC)
+    stop = datetime.combine(year.days[0] + timedelta(end), time(), year.place[1]).astimezone(UTC)
     hours = int((stop - start) / timedelta(hours=1))
     ends = np.arange(1, hours + 1)
     day, hour = np.minimum((ends - 1) // 24, end - 1), (ends - 1) % 24
@@ -232,9 +237,11 @@ def score(year: Year, given: Floats) -> Score:
     sky.wdata["Rain"], sky.wdata["ETref"] = year.rain, year.demand
     sky.wdata["RHmin"], sky.wdata["Wndsp"] = 45.0, 2.0
     water = pyfao56.Irrigation()
-    given = given.copy()
-    given[year.index(SOAKED)] += SOAKING
-    water.idata = pd.DataFrame({"Depth": given, "fw": 1.0, "ieff": 100.0}, index=keys)
+    # Water comes before dawn, and the library's day takes its Ks from the evening before: so
+    # what is given on a morning is entered there, for every way alike.
+    entered = np.roll(given, -1)
+    entered[year.index(SOAKED)] += SOAKING
+    water.idata = pd.DataFrame({"Depth": entered, "fw": 1.0, "ieff": 100.0}, index=keys)
     soil = pyfao56.Parameters(
         Kcbini=1.0, Kcbmid=1.1, Lini=10_000, thetaFC=capacity, thetaWP=wilting, theta0=capacity,
         Zrini=ROOTS_M, Zrmax=ROOTS_M, pbase=P_TABLE, Ze=0.0, CN2=_curve(),
@@ -264,4 +271,37 @@ def summed(scores: Sequence[Score]) -> Score:
     )  # fmt: skip
 
 
-Way = Callable[[Year], Floats]
+def chicago(year: int) -> Year:
+    """A year at O'Hare: rain as reported (an unknown hour counts as dry), ET0 by Penman-Monteith
+    from temperature, dew point and wind, with sunlight estimated."""
+    zone, hours = CHICAGO[1], of_years(year).hours
+    first = datetime(year, 4, 1, tzinfo=zone).astimezone(UTC)
+    last = datetime(year, 10, 11, tzinfo=zone).astimezone(UTC)
+    rows = [hours.get(first + timedelta(hours=n + 1), {}) for n in range(_hours(first, last))]
+
+    def column(name: str, scale: float = 1.0) -> Floats:
+        return np.array([np.nan if row.get(name) is None else scale * float(row[name])
+                         for row in rows])  # fmt: skip
+
+    series = Series(
+        first,
+        {
+            "air_temp": column("temperature_2m"),
+            "dew_point": column("dew_point_2m"),
+            "humidity": column("relative_humidity_2m", 0.01),
+            "wind": column("wind_speed_10m"),
+            "rain": column("precipitation"),
+        },
+        Source("the station", last),
+    )
+    text = HEAD + CHICAGO[0] + LAWN
+    site = read_site({"site.toml": text, "shelf.toml": "", "journal.txt": ""}).site
+    assert site is not None
+    days = weather_days(series, site, last - timedelta(hours=1))
+    assert days is not None and not np.isnan(days.et0.values).any()
+    daily = days.daily
+    return Year(daily.days, daily.air_min, daily.air_max, daily.rain_low, days.et0.values, CHICAGO)
+
+
+def _hours(first: datetime, last: datetime) -> int:
+    return int((last - first) / timedelta(hours=1))
