@@ -38,7 +38,7 @@ def _plan(plan: PlanSaid, site: SiteName) -> Iterator[str]:
         yield ""
         yield from wrap(f"{told} ({each.rule})", f"{place}. ", width=WIDTH)
         sure = (each.sure.text,) if each.sure is not None else ()
-        for why in (*each.chosen, *each.product_why, *sure):
+        for why in (*each.chosen, *sure):
             yield from wrap(sentence(why), "   ", width=WIDTH)
         if each.second is not None:
             yield from wrap(

@@ -108,8 +108,9 @@ class Planned(_Part):
     end: str | None = Field(alias="until", description="HH:MM, local")
     closes: date | None = Field(description="last day on which it is still good")
     product: str = Field(description="its name for people; empty for water")
-    chosen: tuple[str, ...] = Field(description="the principles that placed it, its day's first")
-    product_why: tuple[str, ...] = Field(description="why this product, a sentence each")
+    chosen: tuple[str, ...] = Field(
+        description="the principles that placed it, its day's first, its product's last"
+    )
     sure: Sure | None = Field(description="how sure it is; null where nothing tells")
     go_line: str
     second: SecondChoice | None
