@@ -14,9 +14,9 @@ one forecast, 10 to 20 in six others, where the better of the others has 18); wh
 the 48 hours in which rain in sight counts, was chosen and judged on Champion again. As it is now it
 has 7 to 13 in five forecasts.
 
-Champion 2016 to 2018 are three more of the other station's summers. An inch a week is less than turf
-uses there, so that a lawn watered by it thirsts for weeks. The advisor spares the stress, and some 9 %
-of the water, not 15: what the sky does not bring, no way of watering can save.
+Champion 2016 to 2018 are three more of the other station's summers. An inch a week is less than
+turf uses there, so that a lawn watered by it thirsts for weeks. The advisor spares the stress, and
+some 9 % of the water, not 15: what the sky does not bring, no way of watering can save.
 
 A day's water is given before dawn. The library takes a day's stress from the evening before, so for
 each way the water is entered there.
