@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import plan_cases as case
@@ -83,7 +84,7 @@ def test_words_of_one_lane_do_not_cover_each_other(replay: Replay, narrow: bool)
         lines.setdefault(float(words.attrib["y"]), []).append((start, start + length))
     for found in lines.values():
         rising = sorted(found)
-        assert all(one[1] <= other[0] for one, other in zip(rising, rising[1:], strict=False))
+        assert all(one[1] <= other[0] for one, other in pairwise(rising))
 
 
 def test_each_application_and_each_digest_has_its_mark(replay: Replay) -> None:
