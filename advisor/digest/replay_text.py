@@ -46,6 +46,9 @@ def _lines(replay: Replay) -> Iterator[str]:
     for compared in replay.compared:
         yield ""
         yield from _compared(replay, compared)
+    if replay.credit:
+        yield ""
+        yield replay.credit
 
 
 def about(replay: Replay) -> list[str]:

@@ -209,9 +209,11 @@ def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> 
         x = sheet.x(line.day)
         sheet.draw("circle", x, top + 8, 4.5, "apply",
                    note=f"{day_text(line.day, units)}: {line.what}")  # fmt: skip
-        word = TASK_SHORT.get(line.task, line.task)
-        if x + 7 + len(word) * size * 0.58 < end - 6:
-            sheet.draw("text", x + 7, top + 12, word, size=size)
+        full = TASK_SHORT.get(line.task, line.task)
+        for word in (full, full.split()[-1]):
+            if x + 7 + len(word) * size * 0.58 < end - 6:
+                sheet.draw("text", x + 7, top + 12, word, size=size)
+                break
 
 
 def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units: str) -> None:
