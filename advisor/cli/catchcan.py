@@ -22,6 +22,7 @@ from advisor.series.quantity import (
     show,
 )
 from advisor.site.fields import NAME, word_hint
+from advisor.site.irrigation import SprinklerZone, zones_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.turf.catch_can import CatchTest, catch_test
@@ -192,18 +193,15 @@ def _run(found: CatchTest, call: _Call) -> tuple[float, Cycles | None]:
     return minutes, in_whole_minutes(asked, longest_run(found.rate_mm_h, *limits))
 
 
-def _known(call: _Call) -> bool:
-    """Whether site.toml has this zone already."""
-    return any(_is_it(call, one.lawn, one.name) for one in (call.site.zones if call.site else ()))
+def _known(call: _Call) -> SprinklerZone | None:
+    """The zone as site.toml has it already; None where it has not."""
+    zones = zones_of(call.site.zones, call.lawn) if call.site and call.lawn else ()
+    return next((one for one in zones if one.name == call.zone), None)
 
 
 def _slope(call: _Call) -> float:
-    zones = call.site.zones if call.site else ()
-    return next((one.slope for one in zones if _is_it(call, one.lawn, one.name)), 0.0)
-
-
-def _is_it(call: _Call, lawn: str, name: str) -> bool:
-    return call.lawn is not None and (lawn, name) == (call.lawn.name, call.zone)
+    known = _known(call)
+    return known.slope if known is not None else 0.0
 
 
 def _told(found: CatchTest, call: _Call) -> list[str]:
@@ -243,6 +241,9 @@ def _paste(found: CatchTest, call: _Call) -> list[str]:
     lawn = call.lawn.name if call.lawn is not None else "front"
     head = "Put in place of this zone's table in site.toml:" if _known(call) else "For site.toml:"
     lines = [head, "", "[[zone]]", f'lawn = "{lawn}"', f'name = "{call.zone}"']
+    known = _known(call)
+    if known is not None and known.title:
+        lines += [f"title = {json.dumps(known.title, ensure_ascii=False)}"]
     lines += [f'rate = "{_exact(found.rate_mm_h, call.units)}"']
     lines += [f'uniformity = "{found.uniformity:.0%}"']
     if _slope(call):

@@ -37,8 +37,9 @@ def _plan(plan: PlanSaid, site: SiteName) -> Iterator[str]:
         told = ", ".join(part for part in parts if part)
         yield ""
         yield from wrap(f"{told} ({each.rule})", f"{place}. ", width=WIDTH)
-        for sentence_ in each.chosen:
-            yield from wrap(sentence_, "   ", width=WIDTH)
+        sure = (each.sure.text,) if each.sure is not None else ()
+        for why in (*each.chosen, *sure):
+            yield from wrap(sentence(why), "   ", width=WIDTH)
         if each.second is not None:
             yield from wrap(
                 sentence(f"If that does not work: {each.second.text}"), "   ", width=WIDTH

@@ -52,6 +52,7 @@ def render_page(replay: Replay) -> str:
                 for run, raw in zip(words.ordered(clean), words.ordered(replay), strict=True)
             ],
             compared=[_compared(clean, one) for one in clean.compared],
+            credit=clean.credit,
             flattering=words.FLATTERING,
             no_holds=words.NO_HOLDS,
         )

@@ -46,6 +46,9 @@ def _lines(replay: Replay) -> Iterator[str]:
     for compared in replay.compared:
         yield ""
         yield from _compared(replay, compared)
+    if replay.credit:
+        yield ""
+        yield replay.credit
 
 
 def about(replay: Replay) -> list[str]:
@@ -83,7 +86,7 @@ def ordered(replay: Replay) -> list[Run]:
 def headed(replay: Replay, run: Run) -> str:
     """What a run is called."""
     sight = "With perfect foresight" if run.flattering else "With the forecasts as issued"
-    if all(week.foresight == "climatology" for week in run.weeks):
+    if by_calendar(run):
         sight = "With the calendar in place of forecasts"
     if replay.against is None:
         return sight
@@ -190,16 +193,24 @@ def held_words(held: Held) -> str:
     )
 
 
+def by_calendar(run: Run) -> bool:
+    """Whether no forecast of the season was kept."""
+    return all(week.foresight == "climatology" for week in run.weeks)
+
+
+def _foreseen(run: Run) -> str:
+    if run.flattering:
+        return "with perfect foresight"
+    return "by the calendar" if by_calendar(run) else "as issued"
+
+
 def compared_head(replay: Replay, compared: Compared) -> tuple[str, str, str]:
     """What two runs side by side are called, together and each."""
     one, other = replay.runs[compared.one], replay.runs[compared.other]
     if one.rules == other.rules:
-        names = {"issued": "as issued", "perfect": "with perfect foresight"}
-        left, right = names[one.foresight], names[other.foresight]
-        return "What better forecasts would have changed", left, right
+        return "What better forecasts would have changed", _foreseen(one), _foreseen(other)
     left, right = replay.rules, replay.against or ""
-    sight = "with perfect foresight" if one.flattering else "with the forecasts as issued"
-    return f"What the other rulebook changes, {sight}", left, right
+    return f"What the other rulebook changes, {_foreseen(one)}", left, right
 
 
 def differ_words(replay: Replay, compared: Compared) -> str:

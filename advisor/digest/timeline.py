@@ -68,6 +68,10 @@ class _Sheet:
         inner = self.layout.width - self.layout.left - self.layout.right
         return self.layout.left + inner * min(self.days, (day - self.first).days) / self.days
 
+    def week(self, day: date, share: float) -> float:
+        """The width of a bar over a share of the week from a day on, as far as that is there."""
+        return max(1.2, share * (self.x(day + timedelta(7)) - self.x(day)))
+
     def draw(self, shape: str, *where: object, **how: object) -> None:
         self.drawn.append((shape, where, how))
 
@@ -165,9 +169,9 @@ _TALL = {Verdict.APPLY: 16.0, Verdict.WATER: 11.0, Verdict.WAIT: 5.0}
 
 def _verdicts(sheet: _Sheet, run: Run, top: float) -> None:
     """A bar for each digest: tall to apply, half to water, low to wait."""
-    wide = max(1.2, (sheet.x(sheet.first + timedelta(7)) - sheet.x(sheet.first)) * 0.62)
     for week in run.weeks:
         tall = _TALL[week.verdict]
+        wide = sheet.week(week.on, 0.62)
         ink = "faint" if week.cannot_tell else week.verdict.value
         sheet.draw("rect", sheet.x(week.on), top + 16 - tall, wide, tall, ink,
                    note=f"{week.on}: {week.text}")  # fmt: skip
@@ -205,9 +209,11 @@ def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> 
         x = sheet.x(line.day)
         sheet.draw("circle", x, top + 8, 4.5, "apply",
                    note=f"{day_text(line.day, units)}: {line.what}")  # fmt: skip
-        word = TASK_SHORT.get(line.task, line.task)
-        if x + 7 + len(word) * size * 0.58 < end - 6:
-            sheet.draw("text", x + 7, top + 12, word, size=size)
+        full = TASK_SHORT.get(line.task, line.task)
+        for word in (full, full.split()[-1]):
+            if x + 7 + len(word) * size * 0.58 < end - 6:
+                sheet.draw("text", x + 7, top + 12, word, size=size)
+                break
 
 
 def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units: str) -> None:
@@ -224,7 +230,6 @@ def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units
 def _held(sheet: _Sheet, run: Run, lawn: str) -> None:
     """How much of each week something with an open window was held."""
     top = sheet.lane(f"held, {_BESIDE[run.foresight]}", 10)
-    wide = sheet.x(sheet.first + timedelta(7)) - sheet.x(sheet.first)
     for week in run.weeks:
         found = [one for one in week.held if one.lawn == lawn and one.task != WATERING]
         days = max((one.held_days for one in found), default=0)
@@ -233,7 +238,7 @@ def _held(sheet: _Sheet, run: Run, lawn: str) -> None:
             why = ", ".join(
                 f"{TASK_SHORT.get(x.task, x.task)} by {x.rule}" for x in found if x.rule
             )
-            sheet.draw("rect", sheet.x(week.on), top + 10 - tall, max(1.0, wide * 0.85), tall,
+            sheet.draw("rect", sheet.x(week.on), top + 10 - tall, sheet.week(week.on, 0.85), tall,
                        "wait", note=f"{week.on}: {why}")  # fmt: skip
 
 

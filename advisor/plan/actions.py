@@ -10,7 +10,7 @@ from advisor.plan.how_sure import how_sure
 from advisor.plan.model import Action, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
-from advisor.plan.restrict import go_words
+from advisor.plan.restrict import BY_LAW, go_words
 from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
 from advisor.plan.why_chosen import owner_only, why_chosen
@@ -93,7 +93,7 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
             rule=choice.rule.name,
             because=owner_only(choice)
             or f"Not before {day_text(when, setting.site.units)}, as the forecast stands.",
-            reasons=(choice.explanation.sentence,),
+            reasons=(*_law_until_then(setting, done, choice), choice.explanation.sentence),
             evidence=evidence(choice.explanation, setting.book),
             look_again=when,
             chosen=why_chosen(choice),
@@ -113,4 +113,15 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
         look_again=found.look_again,
         flag=found.flag,
         source=first.source if first else "",
+    )
+
+
+def _law_until_then(setting: Setting, done: Walk, choice: Choice) -> tuple[str, ...]:
+    """What the law holds today against what is planned for a later day, as sentences."""
+    if choice.product is None:
+        return ()
+    return tuple(
+        restriction.sentence
+        for restriction in done.before[choice.lawn.name].restrictions(choice.product)
+        if restriction.name in BY_LAW and restriction.held[setting.today]
     )

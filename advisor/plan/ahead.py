@@ -245,12 +245,16 @@ class _Lawn:
         for (rule, task), alone in found.alone.items():
             ahead = alone.open[:, found.today :]
             title = f"{TASK_TITLES[task]} ({rule})"
-            if not alone.told[:, found.today :].all(axis=1).any() and not ahead.any():
-                tests = [f for f in found.windows[rule].rule.facts if f.endswith("_test")]
-                lacks = "the journal has no soil test" if tests else "past days lack a fact"
-                said.append(f"{title}: {lacks} that this rule asks for.")
-            elif not ahead.any():
+            told = alone.told[:, found.today :].all(axis=1).any()
+            tested = any(fact.endswith("_test") for fact in found.windows[rule].rule.facts)
+            if ahead.any():
+                if not seasons(alone.open, alone.told, found.today):
+                    said.append(f"{title}: by weather alone it is open nearly all year.")
+            elif tested:
+                why = "does not ask for it" if told else "is not in the journal"
+                said.append(f"{title}: a soil test of the lawn {why}.")
+            elif told:
                 said.append(f"{title}: the weather opens it in none of these years.")
-            elif not seasons(alone.open, alone.told, found.today):
-                said.append(f"{title}: by weather alone it is open nearly all year.")
+            else:
+                said.append(f"{title}: past days lack a fact that this rule asks for.")
         return tuple(said)

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.plan.model import SecondChoice, SiteName
+from advisor.plan.model import SecondChoice, SiteName, Sure
 
 
 class Says(StrEnum):
@@ -108,7 +108,10 @@ class Planned(_Part):
     end: str | None = Field(alias="until", description="HH:MM, local")
     closes: date | None = Field(description="last day on which it is still good")
     product: str = Field(description="its name for people; empty for water")
-    chosen: tuple[str, ...] = Field(description="the principles that placed it, its day's first")
+    chosen: tuple[str, ...] = Field(
+        description="the principles that placed it, its day's first, its product's last"
+    )
+    sure: Sure | None = Field(description="how sure it is; null where nothing tells")
     go_line: str
     second: SecondChoice | None
 

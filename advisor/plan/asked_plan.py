@@ -43,6 +43,7 @@ def _planned(lawn: LawnPlan, action: Action) -> Planned:
         closes=action.closes,
         product=action.dose.title if action.dose else "",
         chosen=(*action.chosen, *action.product_why),
+        sure=action.sure,
         go_line=action.go_line,
         second=action.second,
     )

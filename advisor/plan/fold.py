@@ -6,8 +6,8 @@ The principles, in order:
 1. A hold beats a window, and what cannot be known holds whatever is put down.
 2. People work when they are free: nothing is put down at other times, whatever closes; sprinklers
    need nobody.
-3. The earliest day goes first; a root zone is refilled on the last permitted day before the grass
-   begins to lack water.
+3. The earliest day goes first; water goes as near before the day on which the grass begins to lack
+   it as sprinklers may run.
 4. Water before food: on a thirsty lawn nothing is put down before it is watered.
 5. What closes first goes first.
 6. One trip with the spreader: a lawn waits up to three days for others that take the same product,

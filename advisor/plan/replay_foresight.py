@@ -87,7 +87,8 @@ def by_the_calendar(
     temperature, laid through the day as a cosine with its top at 15:00 by the sun; the mean sum of
     sunlight, laid between 6:00 and 18:00; the mean rain, laid over the night; and the chance of a
     wet day, as that of one of six spells of the day. What past years do not tell (dew point,
-    wind, gusts, snow; everything without past years) is the last thirty days' mean at that hour.
+    wind, gusts, snow; everything without past years) is the last thirty days' mean at that hour,
+    their rain laid out in the same way.
     Soil is not told: it is worked out from the air, as for any source that lacks it.
 
     None where `truth` tells nothing of the month before `now`.
@@ -101,6 +102,8 @@ def by_the_calendar(
     clock = (starts // HOUR) % 24
     usual = _by_clock(recent)
     columns = {name: values[clock] for name, values in usual.items()}
+    fell = np.broadcast_to(np.array([_recent_rain(recent)]), (hours, 2)).T
+    columns |= _rain_columns(_solar(starts, longitude) % 24, fell[0], fell[1])
     if past is not None:
         columns |= _climate(past, starts, longitude)
     if "dew_point" in columns:
@@ -163,7 +166,7 @@ def _season_begins(turn: datetime) -> datetime:
 
 
 _RECENT_COLUMNS = (
-    "air_temp", "dew_point", "rain", "wind", "gust", "radiation", "snow_depth"
+    "air_temp", "dew_point", "wind", "gust", "radiation", "snow_depth"
 )  # fmt: skip
 
 
@@ -178,17 +181,36 @@ def _by_clock(recent: Series) -> dict[str, Floats]:
         count = np.bincount(clock[known], minlength=24)
         total = np.bincount(clock[known], values[known], minlength=24)
         found[name] = np.where(count > 0, total / np.maximum(1, count), np.nan)
-    rain = recent.column("rain")
-    known = ~np.isnan(rain)
-    wet = np.bincount(clock[known], (rain[known] > WET_HOUR).astype(float), minlength=24)
-    count = np.bincount(clock[known], minlength=24)
-    found["rain_chance"] = np.where(count > 0, wet / np.maximum(1, count), np.nan)
     return found
+
+
+def _recent_rain(recent: Series) -> tuple[float, float]:
+    """The mean rain [mm] of the recent days and the share of wet ones, of those that are known."""
+    rain = recent.column("rain")
+    by_day = rain[len(rain) % 24 :].reshape(-1, 24).sum(axis=1)
+    known = by_day[~np.isnan(by_day)]
+    if not len(known):
+        return float("nan"), float("nan")
+    return float(known.mean()), float((known >= WET_DAY).mean())
+
+
+def _rain_columns(hour: NDArray[np.int64], rain: Floats, wet: Floats) -> dict[str, Floats]:
+    """Mean rain of the day [mm] and the chance of a wet day, by solar hours of the day."""
+    night = (hour >= _NIGHT[0]) | (hour < _NIGHT[1])
+    return {
+        "rain": np.where(night, rain / _NIGHT_HOURS, 0.0) + 0.0 * rain,  # unknown stays unknown
+        "rain_chance": 1 - (1 - wet) ** (1 / SPELLS),
+    }
+
+
+def _solar(starts: NDArray[np.int64], longitude: float) -> NDArray[np.int64]:
+    """Hours since 1970 by the mean sun."""
+    return (starts + round(longitude * 240)) // HOUR
 
 
 def _climate(past: PastYears, starts: NDArray[np.int64], longitude: float) -> dict[str, Floats]:
     """Hours from the climate of their dates; a column is left out where it is not known."""
-    solar = (starts + round(longitude * 240)) // HOUR
+    solar = _solar(starts, longitude)
     hour = solar % 24
     dates = [date(1970, 1, 1) + timedelta(int(day)) for day in solar // 24]
     distinct = sorted(set(dates))
@@ -202,12 +224,10 @@ def _climate(past: PastYears, starts: NDArray[np.int64], longitude: float) -> di
     by_day = np.where(
         (middle > 6) & (middle < 18), np.sin((middle - 6) / 12 * np.pi), 0.0
     )  # sums to 7.66 over a day
-    night = (hour >= _NIGHT[0]) | (hour < _NIGHT[1])
     columns = {
         "air_temp": (high + low) / 2 + (high - low) / 2 * top,
         "radiation": sun * 1e6 / HOUR * by_day / _SUN_SHAPE,
-        "rain": np.where(night, rain / _NIGHT_HOURS, 0.0) + 0.0 * rain,
-        "rain_chance": 1 - (1 - wet) ** (1 / SPELLS),
+        **_rain_columns(hour, rain, wet),
     }
     return {name: values for name, values in columns.items() if not np.isnan(values).any()}
 

@@ -19,7 +19,7 @@ from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import ADVICE_DAYS, Bools, Setting, View
 from advisor.plan.watering import thirsty
 from advisor.plan.words import TASK_TITLES
-from advisor.rulebook.book import Rulebook
+from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.years import PastYears
 from advisor.site.place import Site
@@ -29,6 +29,10 @@ from advisor.site.words import WATERING
 
 Reasons = dict[str, tuple[Bools, str]]
 """By rule: the days of the week on which it held, and its sentence on the last of them."""
+
+
+LATER = "not-yet"
+"""What stands for a rule where the plan has a later day in mind, or nothing to do it with."""
 
 
 @dataclass
@@ -80,8 +84,11 @@ class HoldCount:
             free = opened & ~np.any(
                 [np.zeros_like(opened), *(r for r, _ in reasons.values())], axis=0
             )
-            held_by_it, _ = reasons.get(wait.rule, (np.zeros_like(opened), ""))
-            reasons[wait.rule] = held_by_it | free, wait.because
+            rule_there = view.setting.book.rules.get(wait.rule)
+            opens = rule_there is not None and rule_there.kind is not RuleKind.HOLDS
+            name = LATER if opens else wait.rule
+            held_by_it, _ = reasons.get(name, (np.zeros_like(opened), ""))
+            reasons[name] = held_by_it | free, wait.because
         for name, (held, why) in reasons.items():
             counts = opened & held
             together |= counts

@@ -193,6 +193,7 @@ class Replay(_Part):
     rules: str = Field(description="which rulebook, for people")
     against: str | None = Field(description="the rulebook it is held against, for people")
     weather: str = Field(description="where the weather came from")
+    credit: str = Field(default="", description="credit line that the provider's licence asks for")
     invented: bool = Field(description="recorded weather of a demo: it shows nothing of the world")
     assumed: tuple[str, ...] = Field(description="what the replay had to assume")
     runs: tuple[Run, ...]

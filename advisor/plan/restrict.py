@@ -30,6 +30,11 @@ from advisor.site.under_law import distance_law, laws_on
 Bools = NDArray[np.bool_]
 Floats = NDArray[np.float64]
 
+BY_LAW = frozenset({
+    "closed-season", "slow-release-by-law", "new-turf-by-law", "heavy-rain-by-law", "storm-watch",
+})  # fmt: skip
+"""The names of what the law holds."""
+
 PHOSPHATE_AT_ONCE = "the law's limit for phosphate at once"
 PHOSPHATE_YEAR = "the law's limit for phosphate in a year"
 

@@ -46,7 +46,7 @@ def tell_water(setting: Setting, choice: Choice) -> Watered:
         room = show(choice.rain_room_mm, Kind.WATER, units)
         reasons.append(f"{room} of room is left for the rain that is forecast.")
     uneven = [one for one in runs if one.zone.uniformity is None]
-    if runs:
+    if uneven:
         reasons.append(_evenness(runs, uneven))
     lacking = choice.water_asked_mm - choice.water_mm
     flag = ""
@@ -75,9 +75,7 @@ def _named(one: ZoneRuns) -> str:
 
 
 def _evenness(runs: tuple[ZoneRuns, ...], uneven: list[ZoneRuns]) -> str:
-    """Whether minutes were added for the drier parts of a zone."""
-    if not uneven:
-        return "Minutes include what each zone's measured evenness asks for."
+    """That no minutes were added for the drier parts of what was not measured."""
     if len(uneven) == len(runs):
         return "How evenly the sprinklers water was not measured, so no minutes are added for it."
     names = ", ".join(one.zone.shown for one in uneven)

@@ -54,9 +54,13 @@ def _day(choice: Choice, placed: Placed) -> str:
         )
     if (alone := _owner_only(choice, placed)) is not None:
         return alone
-    name, why = _named(view, opened[0]), why_not(view, choice.task, opened[0])
-    told = f"Before it, {why}" if why.startswith(name) else f"{name} is not it: {why}"
-    return f"{when} is the first open day that nothing holds. {told}"
+    return f"{when} is the first open day that nothing holds. {_not_it(choice, view, opened[0])}"
+
+
+def _not_it(choice: Choice, view: View, day: int) -> str:
+    """Why an open day before its own is not used."""
+    name, why = _named(view, day), why_not(view, choice.task, day)
+    return f"Before it, {why}" if why.startswith(name) else f"{name} is not it: {why}"
 
 
 def _opened(choice: Choice, view: View) -> list[int]:
@@ -80,9 +84,13 @@ def _owner_only(choice: Choice, placed: Placed) -> str | None:
     view = placed.view
     if choice.task == WATERING:
         return None
-    days = [day for day in _opened(choice, view) if not view.owner_free[day]]
-    alone = [day for day in days if _would_do(view, choice, day)]
-    return _not_free(choice, view, alone) if alone else None
+    days = _opened(choice, view)
+    alone = [day for day in days if not view.owner_free[day] and _would_do(view, choice, day)]
+    if not alone:
+        return None
+    own = [day for day in days if view.owner_free[day]]
+    besides = f" {_not_it(choice, view, own[0])}" if own else ""
+    return _not_free(choice, view, alone) + besides
 
 
 def _would_do(view: View, choice: Choice, day: int) -> bool:

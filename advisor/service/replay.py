@@ -29,7 +29,14 @@ from advisor.service.places import place_key
 from advisor.service.provider import asked_place
 from advisor.site.place import Site
 from advisor.store.database import Store
-from advisor.weather.credit import RECORDED
+from advisor.weather.credit import (
+    ATTRIBUTION,
+    ATTRIBUTION_URL,
+    LICENCE_URL,
+    PAST_ATTRIBUTION,
+    RECORDED,
+    RECORDED_CREDIT,
+)
 from advisor.weather.errors import WeatherError
 from advisor.weather.recorded import RecordedTransport
 from advisor.weather.recorded_truth import recorded_truth
@@ -54,6 +61,8 @@ class PastWeather:
     run: Callable[[datetime], Series | None]
     past: Callable[[datetime], PastYears | None]
     invented: bool
+    credit: str = ""
+    """The credit line that the provider's licence asks for."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +100,7 @@ def past_weather(
             return None  # the recording holds no forecast of that day
 
     look_up(site, folder, store, now, environment)
-    return PastWeather(truth, run, _past_years(site, store), invented=site.demo is not None)
+    return PastWeather(truth, run, _past_years(site, store), site.demo is not None, RECORDED_CREDIT)
 
 
 def _stored(site: Site, store: Store, now: datetime) -> PastWeather:
@@ -113,9 +122,11 @@ def _stored(site: Site, store: Store, now: datetime) -> PastWeather:
         found = store.series(place, as_of=moment, since=fetched - timedelta(hours=2))
         return found.series if found is not None else None
 
+    credit = PAST_ATTRIBUTION if store.from_archive(place) else ATTRIBUTION
     return PastWeather(
-        Series(truth.start, came, truth.source), run, _past_years(site, store), invented=False
-    )
+        Series(truth.start, came, truth.source), run, _past_years(site, store), invented=False,
+        credit=f"{credit} {ATTRIBUTION_URL} {LICENCE_URL}",
+    )  # fmt: skip
 
 
 def _past_years(site: Site, store: Store) -> Callable[[datetime], PastYears | None]:
@@ -178,6 +189,7 @@ def replay(
         rules=asked.rules,
         against=asked.against_rules if asked.against is not None else None,
         weather=weather.truth.source.provider,
+        credit=weather.credit,
         invented=weather.invented,
         assumed=(*assumed, *_of_journal(read, asked), *no_watches),
         runs=tuple(runs),

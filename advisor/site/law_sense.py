@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from advisor.site.fields import NAME, MonthDay, word_hint
 from advisor.site.law import Ban, Ordinance, WateringTimes
 from advisor.site.lawns import Lawn
-from advisor.site.place import Place
+from advisor.site.place import Place, WeatherFrom
 from advisor.site.problem import nearest
 from advisor.site.reading import Raw, good_tables, quietly, tables
 from advisor.site.toml_lines import Path
@@ -49,6 +49,7 @@ def check_law(raw: Raw, lawns: Sequence[str]) -> None:
                 "Write under [place]: house = 117",
             )
     _check_strips(raw)
+    _check_watches(raw)
 
 
 def _check_season(raw: Raw, path: Path, first: MonthDay | None, last: MonthDay | None) -> None:
@@ -134,3 +135,27 @@ def _check_strips(raw: Raw) -> None:
                 'Write: shore = "60 ft", or "0 ft" where there is none.',
                 warning=True,
             )
+
+
+def _check_watches(raw: Raw) -> None:
+    """A service for storm watches that is named where it is of no use."""
+    weather = quietly(WeatherFrom, raw.data.get("weather"))
+    if weather is None or weather.watches is None:
+        return
+    place = ("weather", "watches")
+    storms = any(law.storms for _, law in good_tables(Ordinance, raw, "ordinance"))
+    if not storms:
+        raw.at_key(
+            place,
+            "watches: nobody is asked, since no ordinance here speaks of storms",
+            "Write in one: storms = true",
+            warning=True,
+        )
+    elif weather.recorded is not None:
+        raw.at_key(
+            place,
+            "watches: no service knows them for recorded weather, so all that the law covers is"
+            " held",
+            "Take it out; the journal's lines tell: watch until 2026-09-10",
+            warning=True,
+        )

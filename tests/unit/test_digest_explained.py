@@ -69,6 +69,7 @@ def test_the_plan_comes_after_the_rules() -> None:
         "   Wed May 13 (today) is the first day that is open and unheld: the earliest",
         "   goes first.",
         "   07:00 to 12:00: the calmest dry hours, 5 at the most, with wind of 4 mph.",
+        "   Chance of rain: at most 0 % in any of those hours.",
         "   If that does not work: Thu May 14, 07:00 to 12:00.",
         "",
         "The headline is feeding: its last good day, Thu May 14, is the first that",

@@ -279,6 +279,7 @@ def test_a_ban_all_year_is_told_from_today() -> None:
         ("air_max at least 50 C", "in none of these years"),
         ("air_max at least -20 C", "open nearly all year"),
         ("wind at least 3 km/h", "past days lack a fact"),
+        ("soil is moist\n  and     lime_test is needed", "test of the lawn is not in the journal"),
     ],
 )
 def test_a_window_without_a_date_says_why(condition: str, said: str) -> None:

@@ -283,7 +283,7 @@ def test_the_plan_stands_beside_what_the_rules_say():
     assert found is not None
     plan = make_plan(made, NOW)
     digest = {
-        (each.name, a.task, a.day, a.start, a.end, a.chosen, a.second, a.go_line)
+        (each.name, a.task, a.day, a.start, a.end, (*a.chosen, *a.product_why), a.second, a.go_line)
         for each in plan.lawns for a in each.actions if a.verdict is not Verdict.WAIT
     }  # fmt: skip
     told = [

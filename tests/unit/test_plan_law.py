@@ -585,3 +585,12 @@ def test_a_day_without_water_says_which_rule_bars_it(more: str, because: str) ->
     assert found.verdict == "wait"
     assert found.because == because
     assert found.source == "notice 3"
+
+
+def test_a_feeding_put_off_beyond_the_week_names_the_law_that_holds_it() -> None:
+    """It is planned for later, and not only for that: until then the watch holds it."""
+    journal = f"{OLD}2026-05-13 all watch until 2026-05-20\n"
+    found = action(decide(files(shelf=FEEDS, journal=journal, more=STORM_LAW)))
+    assert (found.verdict, found.look_again) == ("wait", date(2026, 5, 21))
+    assert found.reasons[0].startswith("County ordinance: no nitrogen while a storm")
+    assert all("ordinance" not in reason for reason in action(decide()).reasons)

@@ -216,14 +216,17 @@ def test_one_supply_for_all_lawns(law: str, text: dict[str, str]):
 
 
 def test_where_it_would_burn_likelier():
-    """The same dose on a day of heat is no second choice; on a milder one after it, it is."""
-    quick = granules(analysis="46-0-0", rate="2.1 lb/1000 ft2")
-    rules = book(opens(at_least=10))
-    warm = weather(gust={0: 12.0, 1: 12.0, 2: 12.0}, air_temp={0: 20.0, 1: 34.0, 2: 20.0})
-    mild = weather(gust={0: 12.0, 1: 12.0, 2: 12.0}, air_temp={0: 20.0, 1: 20.0, 2: 20.0})
-    found = [action(decide(files(shelf=quick), rules, series)) for series in (mild, warm)]
+    """The same dose on a warm day burns likelier than today: the milder day after it is taken."""
+    quick, rules = granules(analysis="46-0-0", rate="1 lb/1000 ft2"), book(opens(at_least=10))
+    found = []
+    for celsius in (20.0, 31.0):
+        series = weather(
+            gust={0: 12.0, 1: 12.0, 2: 12.0}, air_temp={0: 20.0, 1: celsius, 2: 20.0},
+            rain={-20: 60.0, -10: 60.0, -3: 60.0, -1: 30.0},
+        )  # fmt: skip
+        found.append(action(decide(files(shelf=quick), rules, series)))
+    assert [each.burn and each.burn.risk for each in found] == ["low", "low"]
     assert [each.day for each in found] == [TODAY, TODAY]
-    assert found[0].burn is not None
     assert [second(each).day for each in found] == [day(1), day(2)]
 
 

@@ -94,6 +94,16 @@ def test_without_past_years_the_last_month_stands_for_it() -> None:
     assert np.isnan(ahead(known.series, "soil_temp_6", 5)).all()
 
 
+def test_the_rain_of_the_last_month_is_laid_over_the_night() -> None:
+    """Ten millimetres on every third day: a third of the days is wet."""
+    series = again.truth(rain=dict.fromkeys(range(-60, 60, 3), 10.0))
+    known = by_the_calendar(series, None, NOW, WEST)
+    assert known is not None
+    rain, chance = (ahead(known.series, name, 4) for name in ("rain", "rain_chance"))
+    assert rain.sum() == pytest.approx(10 / 3) and rain[6:20].sum() == 0
+    assert 1 - (1 - chance[0]) ** SPELLS == pytest.approx(1 / 3)
+
+
 def test_what_has_not_come_is_not_looked_at() -> None:
     """The weather after the moment may be anything."""
     series = again.truth()

@@ -378,3 +378,28 @@ def test_a_ban_that_misspells_an_ingredient_of_the_shelf_is_told(banned: str, hi
     assert read.errors == ()
     told = [problem for problem in read.problems if f"“{banned}”" in problem.what]
     assert [problem.hint for problem in told] == ([hint] if hint else [])
+
+
+@pytest.mark.parametrize(
+    ("more", "what"),
+    [
+        ("", ""),
+        ('[weather]\nwatches = "us-national-service"\n', "no ordinance here speaks of storms"),
+        (
+            '[weather]\nwatches = "us-national-service"\nrecorded = "weather"\n[[ordinance]]\n'
+            'title = "x"\nstorms = true\n',
+            "no service knows them for recorded weather",
+        ),
+        (
+            '[weather]\nwatches = "us-national-service"\n[[ordinance]]\ntitle = "x"\n'
+            "storms = true\n",
+            "",
+        ),
+    ],
+)
+def test_a_service_for_watches_that_is_of_no_use_is_told(more: str, what: str) -> None:
+    read = read_site({"site.toml": SITE + more, "shelf.toml": "x = 1", "journal.txt": ""})
+    assert read.site is not None
+    told_of = [p.what for p in read.problems if p.warning and p.file == "site.toml"]
+    assert len(told_of) == bool(what)
+    assert all(what in one for one in told_of)

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -305,3 +306,12 @@ def chicago(year: int) -> Year:
 
 def _hours(first: datetime, last: datetime) -> int:
     return int((last - first) / timedelta(hours=1))
+
+
+def champion(year: int) -> Year:
+    """A year at Champion, Nebraska; see the head of `champion_summers.txt` for where it is from."""
+    table = np.loadtxt(Path(__file__).with_name("champion_summers.txt"))
+    first, last = date(year, 4, 1), date(year, 10, 10)
+    days = [first + timedelta(n) for n in range((last - first).days + 1)]
+    rows = table.reshape(3, len(days), 4)[(2016, 2017, 2018).index(year)]
+    return Year(days, *rows.T)
