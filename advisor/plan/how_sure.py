@@ -16,7 +16,7 @@ from advisor.plan.label import DRY, WATER_IN_DAYS
 from advisor.plan.model import Sure
 from advisor.plan.sureness import Count, Need, counted, midnight
 from advisor.plan.view import Setting
-from advisor.plan.watering import LEAST_WATER
+from advisor.plan.watering import still_wanted
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show
 from advisor.site.fields import WEEKDAYS
@@ -35,7 +35,8 @@ def how_sure(setting: Setting, choice: Choice) -> Sure | None:
     end = _instant(setting, choice, choice.stretch.end)
     after = midnight(setting.days[choice.day] + timedelta(2), setting.weather.zone)
     if choice.task == WATERING:
-        wishes = [_still_wanted(setting, choice, begin, after)]
+        need = still_wanted(setting, choice.day, choice.water_mm, begin)
+        wishes = [(need, *_verb("bring", "too little rain to do without this water"))]
         chance = _highest_chance(setting, begin, after)
     elif choice.product is not None:
         wishes = list(_wishes(setting, choice, choice.product, begin, end, after))
@@ -94,14 +95,6 @@ def _wishes(
         washed = Need(begin, begin + timedelta(WATER_IN_DAYS), product.water_in_mm, at_least=True)
         out.append((washed, *_verb("water", f"it in with {least} within {WATER_IN_DAYS} days")))
     return out
-
-
-def _still_wanted(setting: Setting, choice: Choice, begin: datetime, after: datetime) -> Wish:
-    """That rain does not cover a watering: too little falls to save starting the sprinklers."""
-    lead = setting.weather.daily.rain_low[choice.day : choice.day + 2]
-    missing = choice.water_mm + float(np.nansum(lead))
-    need = Need(begin, after, max(0.0, missing - LEAST_WATER))
-    return (need, *_verb("bring", "too little rain to do without this water"))
 
 
 def _verb(verb: str, rest: str) -> tuple[str, str]:

@@ -14,8 +14,9 @@ from advisor.plan.hour_reasons import hours_held
 from advisor.plan.owner_time import closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import Restriction, watering_barred
+from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
-from advisor.plan.watering import LEAST_WATER, thirsty
+from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
 from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
@@ -45,9 +46,9 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     # Advice is for the week; what only a later week may bring is told as waited for.
     open_days = [day for day in range(today, min(end, today + ADVICE_DAYS)) if opened[day]]
     if open_days:
-        # A day on which the owner can work tells more than one on which nobody could.
-        free = view.setting.site.free
-        suit = [day for day in open_days if task == WATERING or free.allows(setting.days[day])]
+        # A day on which the owner can work, or sprinklers may run, tells more than one on which
+        # nobody could.
+        suit = [day for day in open_days if _suits(view, task, setting.days[day])]
         reasons = _held_on(walk.refusals, view, task, (suit or open_days)[0])
         held_days = [day for day in open_days if usable(view, task, day)]
         look_again = setting.days[held_days[0]] if held_days and held_days[0] > today else None
@@ -59,6 +60,14 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     reasons = [*lasting, *_shut(view, task, today), *passing]
     until = reasons[0].until if reasons else None
     return Waiting(tuple(reasons), None if until is None else setting.days[until], "")
+
+
+def _suits(view: View, task: str, day: date) -> bool:
+    """Whether the owner, or the law of sprinklers, leaves a day free."""
+    site = view.setting.site
+    if task == WATERING:
+        return site.watering.allows(day, view.lawn.name)
+    return site.free.allows(day)
 
 
 def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> str:
@@ -125,6 +134,8 @@ def _held_on(
             reasons.append(Reason("watering-days", why, (), source, day))
         if not reasons:
             reasons += hours_held(view, {WATERING}, day)
+        if not reasons and (wet := rained_out(setting, day, float(water_wanted(view)[day]))):
+            reasons.append(Reason("unsure-rain", wet, (), PRINCIPLE, day))
         if not reasons:
             least = show(LEAST_WATER, Kind.WATER, setting.site.units)
             reasons.append(

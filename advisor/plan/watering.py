@@ -14,7 +14,8 @@ from advisor.plan.choice import Choice
 from advisor.plan.hours import Stretch, watering_hours
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
-from advisor.plan.view import View
+from advisor.plan.sureness import ENOUGH, Need, counted, midnight
+from advisor.plan.view import Setting, View
 from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.site.lawns import Lawn
@@ -191,7 +192,7 @@ def _water(
         return None
     start, left = turn_of(site, on, hours, of_day, time_taken(site, view.lawn, depth))
     fits = depth_that_fits(site, view.lawn, depth, left) if left > 0 else 0.0
-    if fits < min(depth, LEAST_FIT):
+    if fits < min(depth, LEAST_FIT) or rained_out(setting, day, fits):
         return None
     lacking = float(view.facts.table.number(DEPLETION).low[day])
     room = max(0.0, lacking - depth) if DEPLETION in rule.facts else 0.0
@@ -199,6 +200,33 @@ def _water(
         view.lawn, WATERING, day, rule, view.explain(rule, day), day,
         Stretch(start, hours.end), water_mm=fits, water_asked_mm=depth, rain_room_mm=room,
     )  # fmt: skip
+
+
+def rained_out(setting: Setting, day: int, depth: float) -> str:
+    """That more than half of the ensemble's forecasts surely bring the rain that makes a watering
+    needless, as a sentence; empty where they do not, or where nobody knows.
+
+    The lead forecast alone may see that rain a day too late, or not at all.
+    """
+    on, zone = setting.days[day], setting.weather.zone
+    begin = max(midnight(on, zone), setting.now)
+    need = still_wanted(setting, day, depth, begin)
+    found = counted(setting.ensemble, [need], setting.now)
+    if found is None or found.may >= ENOUGH * found.members:
+        return ""
+    enough = found.members - found.may
+    return (
+        f"{enough} of {found.members} forecasts bring enough rain by the end of the next day to do"
+        " without this water."
+    )
+
+
+def still_wanted(setting: Setting, day: int, depth: float, begin: datetime) -> Need:
+    """That rain does not cover a watering: too little falls until the end of the next day to save
+    starting the sprinklers."""
+    lead = setting.weather.daily.rain_low[day : day + 2]
+    after = midnight(setting.days[day] + timedelta(2), setting.weather.zone)
+    return Need(begin, after, max(0.0, depth + float(np.nansum(lead)) - LEAST_WATER))
 
 
 def turn_of(

@@ -118,6 +118,24 @@ def test_water_that_rain_covers_is_not_wanted() -> None:
     )
 
 
+@pytest.mark.parametrize(("wet", "verdict"), [(5, Verdict.WATER), (6, Verdict.WAIT)])
+def test_water_that_most_forecasts_bring_is_not_given(wet: int, verdict: Verdict) -> None:
+    """Nothing that expected rain covers, though the lead forecast alone be dry; nothing is put down
+    on the thirsty lawn meanwhile."""
+    law = '[watering]\nforbidden = true\nfrom = "05-16"\nto = "05-14"\n'
+    read = files(lawn(more=f'irrigated = true\nsprinklers = "1 in"\n{GENEROUS}'), more=law)
+    plan = decide(ensemble(wet_members(wet, 3, 60.0)), read, weather(rain={-12: 60.0}),
+                  (opens(), waters()))  # fmt: skip
+    found = action(plan, "watering")
+    assert found.verdict is verdict
+    assert action(plan).verdict is Verdict.WAIT or verdict is Verdict.WATER
+    if verdict is Verdict.WAIT:
+        assert found.because == (
+            "6 of 10 forecasts bring enough rain by the end of the next day to do without this"
+            " water."
+        )
+
+
 def test_what_is_within_a_step_is_a_range() -> None:
     """From 07:00 to 12:00 local is 11 to 16 GMT; by steps of three hours 9 to 18 is touched."""
     members = ensemble({0: {(0, 8): 4.0}, 1: {(0, 12): 4.0}, 2: {(0, 20): 4.0}}, step=3)
