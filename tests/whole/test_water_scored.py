@@ -16,7 +16,7 @@ has 7 to 13 in five forecasts.
 
 Champion 2016 to 2018 are three more of the other station's summers. An inch a week is less than
 turf uses there, so that a lawn watered by it thirsts for weeks. The advisor spares the stress, and
-some 9 % of the water, not 15: what the sky does not bring, no way of watering can save.
+8 % of the water, not 15: what the sky does not bring, no way of watering can save.
 
 A day's water is given before dawn. The library takes a day's stress from the evening before, so for
 each way the water is entered there.
