@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
-from advisor.plan.restrict import Bools, Restriction, ahead
+from advisor.plan.restrict import Bools, Restriction, ahead, watering_allowed
 from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
@@ -143,14 +143,31 @@ class Labelled:
                 f"{product.shown} has to stay dry for {product.dry_hours:g} hours, and rain may"
                 " come.",
             )  # fmt: skip
-        if product.water_in_mm is not None and not self.lawn.irrigated:
+        if product.water_in_mm is not None:
             low, _ = ahead(rain.low, rain.high, WATER_IN_DAYS)
-            held = ~(low >= product.water_in_mm - 1e-9)
+            held = ~(low >= product.water_in_mm - 1e-9) & ~self._sprinklers_may_run()
             wanted = show(product.water_in_mm, Kind.WATER, units)
+            why = (
+                f"no sprinklers may run within {WATER_IN_DAYS} days of it"
+                if self.lawn.irrigated
+                else "this lawn has no irrigation"
+            )
             yield Restriction.sure(
-                "water-in", held, f"{product.shown} has to be watered in with {wanted}: this lawn"
-                " has no irrigation, and that much rain is not in sight.", LABEL,
+                "water-in", held, f"{product.shown} has to be watered in with {wanted}: {why}, and"
+                " that much rain is not in sight.", LABEL,
             )  # fmt: skip
+
+    def _sprinklers_may_run(self) -> Bools:
+        """Days that sprinklers may follow in time to water something in."""
+        days = self.table.days
+        if not self.lawn.irrigated:
+            return np.zeros(len(days), dtype=bool)
+        # Past the last day of the table the law is the same, whatever the weather.
+        later = [days[-1] + timedelta(n) for n in range(1, WATER_IN_DAYS)]
+        allowed = watering_allowed(self.site, [*days, *later], self.lawn.name)
+        return np.array(
+            [allowed[n : n + WATER_IN_DAYS].any() for n in range(len(days))], dtype=bool
+        )
 
     def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
         name = "perhaps-done" if perhaps else "too-soon"

@@ -9,16 +9,16 @@ first choice alone is announced.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from advisor.plan.choice import Choice, Second
 from advisor.plan.dose import Measured
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.offer import counted, offer
 from advisor.plan.view import ADVICE_DAYS, View
+from advisor.plan.watering import turn_of
 from advisor.plan.words import day_text
 from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.site.words import WATERING
@@ -145,18 +145,12 @@ def _later_water(
     hours = watering_hours(site, on, now, left, lawn)
     if hours is None:
         return None
-    running = [c for c in elsewhere if c.task == WATERING and c.day == choice.day]
-    busy = sum(
-        time_taken(site, other.lawn, other.water_mm)
-        for other in running
-        if other.stretch is not None and other.stretch.end > hours.start
-    )
-    start = datetime.combine(on, hours.start) + timedelta(minutes=5 * math.ceil(busy / 5))
-    minutes = (datetime.combine(on, hours.end) - start) / timedelta(minutes=1)
     depth = choice.water_mm
+    running = [c for c in elsewhere if c.task == WATERING and c.day == choice.day]
+    start, minutes = turn_of(site, on, hours, running, time_taken(site, choice.lawn, depth))
     if minutes <= 0 or depth_that_fits(site, choice.lawn, depth, minutes) < depth - 1e-6:
         return None
-    return Stretch(start.time(), hours.end)
+    return Stretch(start, hours.end)
 
 
 def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime) -> Stretch | None:

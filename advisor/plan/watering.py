@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from advisor.plan.view import View
 from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.site.lawns import Lawn
+from advisor.site.place import Site
 from advisor.site.shelf import Product
 from advisor.site.words import WATERING
 
@@ -189,9 +190,7 @@ def _water(
     hours = watering_hours(site, on, now, view.free_hours((WATERING,), day, rule), view.lawn.name)
     if hours is None:
         return None
-    busy = sum(time_taken(site, choice.lawn, choice.water_mm) for choice in of_day)
-    start = datetime.combine(on, hours.start) + timedelta(minutes=5 * math.ceil(busy / 5))
-    left = (datetime.combine(on, hours.end) - start) / timedelta(minutes=1)
+    start, left = turn_of(site, on, hours, of_day, time_taken(site, view.lawn, depth))
     fits = depth_that_fits(site, view.lawn, depth, left) if left > 0 else 0.0
     if fits < min(depth, LEAST_FIT):
         return None
@@ -199,8 +198,34 @@ def _water(
     room = max(0.0, lacking - depth) if DEPLETION in rule.facts else 0.0
     return Choice(
         view.lawn, WATERING, day, rule, view.explain(rule, day), day,
-        Stretch(start.time(), hours.end), water_mm=fits, water_asked_mm=depth, rain_room_mm=room,
+        Stretch(start, hours.end), water_mm=fits, water_asked_mm=depth, rain_room_mm=room,
     )  # fmt: skip
+
+
+def turn_of(
+    site: Site, on: date, hours: Stretch, others: Sequence[Choice], minutes: float
+) -> tuple[time, float]:
+    """When in its hours a lawn has the supply to itself, and how many minutes are left from then.
+
+    Before the waterings of the same day that stand already if `minutes` fit there, else once the
+    last of those that reach into its hours is over, in steps of five minutes. Where the clocks are
+    put forward the hour that is left out does not count.
+    """
+    taken: list[tuple[datetime, datetime]] = []
+    begin, end = datetime.combine(on, hours.start), datetime.combine(on, hours.end)
+    for other in others:
+        if other.stretch is None:
+            continue
+        first = datetime.combine(on, other.stretch.start)
+        whole = 5 * math.ceil(time_taken(site, other.lawn, other.water_mm) / 5)
+        last = first + timedelta(minutes=whole)
+        if first < end and last > begin:
+            taken.append((first, last))
+    if taken and begin + timedelta(minutes=minutes) > min(first for first, _ in taken):
+        begin = max(last for _, last in taken)
+    zone = site.place.zone_info
+    by_sun = end.replace(tzinfo=zone).astimezone(UTC) - begin.replace(tzinfo=zone).astimezone(UTC)
+    return begin.time(), min(end - begin, by_sun) / timedelta(minutes=1)
 
 
 def _kept_dry(chosen: Iterable[Choice], lawn: Lawn, day: int) -> bool:
@@ -223,12 +248,15 @@ def _through_the_leaf(product: Product) -> bool:
 
 def watering_in(choice: Choice, view: View) -> tuple[int, float]:
     """The day and the sprinkler water [mm] that a product has to be watered in with: what rain of
-    that day and the next does not bring, on the first day on which sprinklers may run."""
+    that day and the next does not bring, on the first day on which sprinklers may run; none where
+    they may not in time."""
     wanted = choice.product.water_in_mm if choice.product is not None else None
     if wanted is None or not choice.lawn.irrigated:
         return choice.day, 0.0
     rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
     allowed = watering_allowed(view.setting.site, view.setting.days, view.lawn.name)
     days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
-    day = next((day for day in days if allowed[day]), choice.day)
+    day = next((day for day in days if allowed[day]), None)
+    if day is None:
+        return choice.day, 0.0
     return day, max(0.0, wanted - float(np.sum(rain)))

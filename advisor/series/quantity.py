@@ -162,7 +162,8 @@ class QuantityError(ValueError):
         self.column = column
 
 
-def _a(kind: Kind) -> str:
+def with_article(kind: Kind) -> str:
+    """`a mass`, `an area`."""
     return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
 
 
@@ -189,9 +190,9 @@ class Written:
         if scale is None:
             if not self.unit:
                 raise QuantityError(f"{self} has no unit; write it like {example(kind)}")
-            is_kind = " or ".join(_a(one) for one in sorted(self.kinds()))
+            is_kind = " or ".join(with_article(one) for one in sorted(self.kinds()))
             raise QuantityError(
-                f"{self} is {is_kind}; here {_a(kind)} is wanted, such as {example(kind)}"
+                f"{self} is {is_kind}; here {with_article(kind)} is wanted, such as {example(kind)}"
             )
         return self.number * scale
 

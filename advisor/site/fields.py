@@ -85,7 +85,8 @@ def clock(text: str) -> int:
     """Minutes after midnight of a text HH:MM; WrongTextError otherwise."""
     match = re.fullmatch(r"([01][0-9]|2[0-3]):([0-5][0-9])", text)
     if match is None:
-        raise WrongTextError("a time of day was expected, such as 06:00")
+        midnight = "; the end of a day is 00:00" if text == "24:00" else ""
+        raise WrongTextError(f"a time of day was expected, such as 06:00{midnight}")
     return int(match[1]) * 60 + int(match[2])
 
 

@@ -14,6 +14,7 @@ from advisor.series.quantity import (
     example,
     read_written,
     units_of,
+    with_article,
 )
 from advisor.site.facts import (
     SEEN,
@@ -142,8 +143,9 @@ class _Words:
             end += len(text[end:]) - len(text[end:].lstrip())
             raise LineError(said, start + end, len(text) - end, hint)
         if kind is None or not written.unit:
-            wanted = " or ".join(kinds)
-            raise LineError(f"{text} is not a {wanted}", start, len(text), hint)
+            wanted = " or ".join(with_article(kind) for kind in kinds)
+            why = "" if written.unit else ": it has no unit"
+            raise LineError(f"{text} is not {wanted}{why}", start, len(text), hint)
         if not low <= written.as_kind(kind) <= high:
             raise LineError(f"{text} cannot be right", start, len(text), hint)
         return written

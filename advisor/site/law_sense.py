@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from advisor.site.fields import NAME, MonthDay, word_hint
 from advisor.site.law import Ban, Ordinance, WateringTimes
 from advisor.site.lawns import Lawn
 from advisor.site.place import Place, WeatherFrom
+from advisor.site.problem import nearest
 from advisor.site.reading import Raw, good_tables, quietly, tables
 from advisor.site.toml_lines import Path
 from advisor.site.under_law import distance_law, strip_m2
@@ -37,6 +38,7 @@ def check_law(raw: Raw, lawns: Sequence[str]) -> None:
             )
     for path, law in good_tables(Ordinance, raw, "ordinance"):
         _check_distances(raw, path, law)
+        _check_limits(raw, path, law)
     house = quietly(Place, raw.data.get("place"))
     for path, rule in good_tables(WateringTimes, raw, "watering"):
         _check_season(raw, path, rule.first, rule.last)
@@ -74,6 +76,41 @@ def _check_distances(raw: Raw, path: Path, law: Ordinance) -> None:
             "from_water_guarded: it cannot be more than from_water",
             "It is the lesser distance, where a deflector or a drop spreader is used.",
         )
+
+
+LIMITS = {
+    "nitrogen": ("slow_release", "nitrogen_once", "soluble_once", "nitrogen_year"),
+    "phosphorus": ("phosphate_once", "phosphate_year"),
+}
+"""Keys that limit a nutrient: a law that states one has to speak of that nutrient."""
+
+
+def _check_limits(raw: Raw, path: Path, law: Ordinance) -> None:
+    for nutrient, keys in LIMITS.items():
+        if nutrient in law.nutrients:
+            continue
+        for key in keys:
+            if (*path, key) in raw.spots.keys:
+                raw.at_key(
+                    (*path, key),
+                    f"{key}: {law.title} limits {nutrient}, and its nutrients do not name it",
+                    f'Add it to nutrients: "{nutrient}"',
+                )
+
+
+def check_banned(raw: Raw, actives: Collection[str]) -> None:
+    """Warn of a ban on an active ingredient that nothing carries, where one of `actives`, which
+    the shelf has, is called nearly so: written otherwise it would be free."""
+    for path, ban in good_tables(Ban, raw, "ban"):
+        for index, name in enumerate(ban.actives):
+            near = "" if name in actives else nearest(name, actives)
+            if near:
+                raw.at(
+                    (*path, "actives", index),
+                    f"no product on the shelf carries “{name}”",
+                    near,
+                    warning=True,
+                )
 
 
 def _check_strips(raw: Raw) -> None:

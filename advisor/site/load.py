@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.site.journal import Journal, read_journal
+from advisor.site.law_sense import check_banned
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 from advisor.site.reading import Raw, in_order, read_toml
@@ -49,8 +50,8 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
     Nothing that stands in a text makes this raise.
     """
     problems: list[Problem] = []
-    site, names = _read_site_file(texts, problems)
     shelf = _read_shelf(texts, problems)
+    site, names = _read_site_file(texts, problems, shelf)
     lines = {name: texts[name] for name in (JOURNAL_FILE, ANSWERS_FILE) if name in texts}
     # Where site.toml gives no lawns, the journal's own mistakes can still be told.
     lawns = names or tuple(dict.fromkeys(_LAWN_WORD.findall("\n".join(lines.values()))))
@@ -61,7 +62,7 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
 
 
 def _read_site_file(
-    texts: Mapping[str, str], problems: list[Problem]
+    texts: Mapping[str, str], problems: list[Problem], shelf: Shelf
 ) -> tuple[Site | None, tuple[str, ...]]:
     """The site, and the names of its lawns as far as they can be told."""
     if SITE_FILE not in texts:
@@ -76,6 +77,7 @@ def _read_site_file(
     raw.as_array("watering")
     site = check_shape(Site, raw.data, raw)
     names = check_site(raw)
+    check_banned(raw, {active for product in shelf.products for active in product.actives})
     problems += raw.problems
     return (None if _has_error(raw) or site is None else under_law(site)), names
 

@@ -23,6 +23,8 @@ _WAYS = (
     " {0}_file or {0}_env (an environment variable)."
 )
 _PLACE = re.compile(r"\s*\((?:at line (\d+), column (\d+)|at end of document)\)\s*$")
+_TWICE = re.compile(r"\s*(\[\[?\s*([A-Za-z0-9_.-]+)\s*\]?\]|(([A-Za-z0-9_-]+)\s*=))")
+"""A table's head, or a key."""
 _ONE_LINE_PAIR = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=(?!.*(\"\"\"|'''))[^\[\{]*$")
 
 
@@ -167,6 +169,14 @@ def _note_syntax(raw: Raw, error: Exception, left: list[str]) -> int:
     number, column = int(place[1]), int(place[2])
     # The reader names the line after an unclosed one when it meets the line's end.
     text = left[number - 1] if number <= len(left) else ""
+    twice = _TWICE.match(text) if "overwrite" in what or "twice" in what else None
+    if twice is not None:
+        name = twice[2] or twice[4]
+        hint = f"Write each as [[{name}]] where there are several." if twice[2] else ""
+        raw.problem(
+            Spot(number, 1), f"“{name}” stands here once more", hint or "A key stands once."
+        )
+        return number
     raw.problem(
         Spot(number, column), f"this cannot be read ({what[:1].lower()}{what[1:]})", _mend(text)
     )

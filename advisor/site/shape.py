@@ -92,7 +92,7 @@ def _note(model: type[BaseModel], raw: Raw, base: Path, error: ErrorDetails) -> 
     kind = error["type"]
     table, field = _field_at(model, inside)
     name = next((part for part in reversed(path) if isinstance(part, str)), "")
-    right = _right(name, field)
+    right = _right(name, field, of_table=keys_of(table).get(name) is not field)
     if kind == "missing":
         if name not in raw.half_read:
             raw.at_key(path[:-1], f"“{name}” is missing{_in(path[:-1])}", f"Write: {right}")
@@ -143,11 +143,15 @@ def _within(raw: Raw, path: Path, column: int) -> Spot | None:
     return Spot(spot.line, spot.column + 1 + column, spot.width - 2 - column)
 
 
-def _right(name: str, field: FieldInfo | None) -> str:
+def _right(name: str, field: FieldInfo | None, *, of_table: bool = False) -> str:
+    """A right line for a field; `of_table`: for one value of the table that it is."""
     if field is None:
         return name
     if field.examples:
-        return f"{name} = {written(field.examples[0])}"
+        example = field.examples[0]
+        if of_table and isinstance(example, dict):
+            example = next(iter(example.values()))
+        return f"{name} = {written(example)}"
     return f"[[{name}]]" if name in SEVERAL else f"[{name}]"
 
 

@@ -147,8 +147,8 @@ def test_unknown_highs_end_no_heat():
 
 def test_grass_that_is_watered_now_and_then_does_not_go_to_sleep():
     """A morning without thirst begins the two weeks anew; it wakes no grass that sleeps already."""
-    thirsty = steps((6, 0.0), (10, WILTED), (1, 0.0), (10, WILTED), (1, 0.0), (10, WILTED))
-    assert set(walk(missing=thirsty)[6:38]) == {"drought-stressed"}
+    thirsty = steps((6, 0.0), (10, WILTED), (1, 0.0), (10, WILTED), (1, 0.0), (12, WILTED))
+    assert set(walk(missing=thirsty)[6:40]) == {"drought-stressed"}
     asleep = steps((6, 0.0), (20, WILTED), (1, 0.0), (13, WILTED))
     assert set(walk(missing=asleep)[20:40]) == {"summer-dormant"}
 

@@ -12,8 +12,10 @@ from plan_cases import (
     NOW,
     PAST,
     TODAY,
+    action,
     advice,
     book,
+    decide,
     files,
     granules,
     lawn,
@@ -233,3 +235,28 @@ def test_watering_days(weekdays: str, allowed: list[bool]):
     monday = date(2026, 5, 11)
     days = [monday + timedelta(n) for n in range(7)]
     assert watering_allowed(read.site, days).tolist() == allowed
+
+
+@pytest.mark.parametrize(
+    ("law", "rain", "verdict"),
+    [
+        ("forbidden = true", {}, "wait"),
+        ("forbidden = true", {4: 20.0}, "apply"),
+        # Today is a Wednesday: the Tuesday comes in time.
+        ('weekdays = ["tuesday"]', {}, "apply"),
+        ('dates = "even"\nfrom = "05-22"\nto = "09-30"', {}, "apply"),
+        ('forbidden = true\nfrom = "05-01"\nto = "06-30"', {}, "wait"),
+    ],
+)
+def test_what_has_to_be_watered_in_where_sprinklers_may_not_run(
+    law: str, rain: dict[int, float], verdict: str
+):
+    """Sprinklers that the law keeps still water nothing in: then rain has to be in sight."""
+    read = files(
+        lawn(more="irrigated = true"), shelf=granules(more='water_in = "0.5 in"'),
+        more=f"[watering]\n{law}\n",
+    )  # fmt: skip
+    plan = decide(read, book(opens()), weather(rain=rain))
+    assert action(plan).verdict == verdict
+    if verdict == "wait":
+        assert "no sprinklers may run within 7 days of it" in action(plan).because

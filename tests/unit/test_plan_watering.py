@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import date, time, timedelta
 
 import numpy as np
 import pytest
@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from plan_cases import TODAY, action, actions, book, decide, files, lawn, waters, weather
 
+from advisor.plan.hours import Stretch
 from advisor.plan.model import Action, Verdict
+from advisor.plan.watering import turn_of
 from advisor.plan.zone_runs import depth_that_fits, time_taken, zone_runs
 from advisor.site.fields import WEEKDAYS
 from advisor.site.place import Site
@@ -242,6 +244,42 @@ def test_lawns_take_turns() -> None:
     assert first.start is not None
     assert second.start is not None
     assert second.start > first.start
+
+
+@pytest.mark.parametrize("early", ["00:00-23:00", "03:00-23:00"])
+def test_lawns_with_hours_of_their_own_never_run_at_once(early: str) -> None:
+    """A lawn that may begin earlier is done before the other one begins, or waits for its end."""
+    read = files(
+        lawn(more='sprinklers = "12 mm"'), lawn("back", more='sprinklers = "12 mm"'),
+        more=f"[{only_on(2).replace(']', ']]', 1)}" + 'hours = ["00:00-23:00"]\n'
+        '[[watering]]\nlawns = ["front"]\nhours = ["04:00-23:00"]\n'
+        f'[[watering]]\nlawns = ["back"]\nhours = ["{early}"]\n',
+    )  # fmt: skip
+    plan = decide(read, book(waters()), weather(rain=DRY))
+    assert read.site is not None
+    ends = []
+    for name in ("front", "back"):
+        found = action(plan, "watering", on=name)
+        assert found.start is not None
+        assert found.water_mm is not None
+        hour, minute = map(int, found.start.split(":"))
+        took = time_taken(read.site, read.site.lawn(name), found.water_mm)
+        ends.append((60 * hour + minute, 60 * hour + minute + took))
+    (one, one_over), (other, other_over) = sorted(ends)
+    assert one_over <= other
+    assert (one, one_over) != (other, other_over)
+
+
+def test_the_hour_that_clocks_leave_out_waters_nothing() -> None:
+    """From 01:00 to 04:00 on the day on which clocks are put forward are two hours, not three."""
+    there = site('[watering]\nhours = ["01:00-04:00"]\n')
+    there = there.model_copy(
+        update={"place": there.place.model_copy(update={"zone": "America/New_York"})}
+    )
+    hours = Stretch(time(1), time(4))
+    assert turn_of(there, date(2025, 3, 9), hours, (), 60) == (time(1), 120)
+    assert turn_of(there, date(2025, 3, 8), hours, (), 60) == (time(1), 180)
+    assert turn_of(there, date(2025, 11, 2), hours, (), 60) == (time(1), 180)
 
 
 @given(st.floats(0.5, 60), st.floats(10, 600))

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from ordinance_samples import NAMES, ordinance
-from plan_cases import files, lawn
+from plan_cases import BARRIER, files, lawn
 from site_samples import SITE
 
 from advisor.series.quantity import FOOT
@@ -296,6 +296,19 @@ def test_a_law_of_another_lawn_leaves_this_one_alone() -> None:
         ('[watering]\nweekdays = ["mondy"]\n', 2, "“mondy”", "monday"),
         ('[[watering]]\nhouses = "odd"\n', 2, "number of your house", "house = 117"),
         ('[[watering]]\nfrom = "03-01"\n', 1, "“to” is missing", "09-30"),
+        ('[[watering]]\nhours = ["18:00-24:00"]\n', 2, "the end of a day is 00:00", "hours"),
+        ('[watering]\ndates = "odd"\n[[watering]]\nnot_on = [31]\n', 3,
+         "“watering” stands here once more", "[[watering]]"),
+        ('[watering]\ndates = "odd"\ndates = "even"\n[free]\n', 3,
+         "“dates” stands here once more", "once"),
+        (
+            '[[ordinance]]\ntitle = "x"\nnutrients = ["phosphorus"]\n'
+            'nitrogen_once = "0.5 lb/1000 ft2"\n', 4, "limits nitrogen", "nutrients",
+        ),
+        (
+            '[[ordinance]]\ntitle = "x"\nnutrients = ["nitrogen"]\n'
+            'phosphate_year = "0.5 lb/1000 ft2"\n', 4, "limits phosphorus", "nutrients",
+        ),
     ],
 )  # fmt: skip
 def test_a_mistake_is_told_with_its_line_and_a_way_out(
@@ -352,6 +365,19 @@ def test_the_law_is_told_as_it_was_understood() -> None:
         "Odd dates: on odd dates, not on the 31st, from 00:00 to 08:00 or 20:00 to 00:00.",
         DEFER,
     )
+
+
+@pytest.mark.parametrize(
+    ("banned", "hint"),
+    [("prodiamin", "Did you mean “prodiamine”?"), ("prodiamine", ""), ("glyphosate", "")],
+)
+def test_a_ban_that_misspells_an_ingredient_of_the_shelf_is_told(banned: str, hint: str) -> None:
+    """Written otherwise than on the shelf, an ingredient would be free of its ban."""
+    site = SITE + f'[[ban]]\ntitle = "x"\nactives = ["{banned}"]\n'
+    read = read_site({"site.toml": site, "shelf.toml": BARRIER, "journal.txt": ""})
+    assert read.errors == ()
+    told = [problem for problem in read.problems if f"“{banned}”" in problem.what]
+    assert [problem.hint for problem in told] == ([hint] if hint else [])
 
 
 @pytest.mark.parametrize(

@@ -49,6 +49,12 @@ def warnings(stated: str) -> list[Problem]:
     return [problem for problem in files.problems if problem.file == "shelf.toml"]
 
 
+def test_a_share_without_quotes_is_answered_with_a_right_line() -> None:
+    found = error("nitrogen = { urea = 24 }")
+    assert found.what.startswith("urea: text in quotes was expected")
+    assert found.hint == 'Right: urea = "12%"'
+
+
 @pytest.mark.parametrize(
     ("stated", "slow"),
     [
