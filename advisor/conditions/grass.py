@@ -136,6 +136,8 @@ def states(
             drought = True
         elif relief >= RECOVERS_IN:
             drought, drought_days = False, 0
+        elif relief and drought_days <= DORMANT_AFTER:
+            drought_days = 0  # it has had water: what sends it to sleep is weeks without any
         saw = seen.get(day)
         if saw == "green":
             drought, drought_days = False, 0

@@ -137,6 +137,7 @@ def _wait(site: Site, lawns: Sequence[LawnPlan], asks: Sequence[Ask]) -> Headlin
         verdict=Verdict.WAIT,
         task=action.task,
         lawn=lawn.name,
-        text=f"Wait: put nothing down this week. {lawn.title}: {action.because}{look}",
+        text=f"Wait: put nothing down this week. {action.title}, {lawn.title}:"
+        f" {action.because}{look}",
         subject="Wait: put nothing down this week",
     )

@@ -306,6 +306,9 @@ def _wants_record(test: Test) -> bool:
 
 def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
     found = spelled_out(condition.text, book).replace("_", " ")
+    if found.startswith("not ") and " is " in found and condition.value is not None:
+        state = found.removeprefix("not ").replace(" / ", " or ")
+        return f"It waits while {state}; now {condition.value}."
     if condition.value is None:
         return f"It waits for {found}."
     # A limit that stands in the condition, as a word or a number, is not told twice.

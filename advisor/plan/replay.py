@@ -40,7 +40,7 @@ class Owner(Protocol):
 
     deeds: list[Deed]
 
-    def journal(self, day: date) -> Journal: ...
+    def journal(self, day: date, *, morning: bool = False) -> Journal: ...
     def do(self, action: Action, lawn: str) -> None: ...
     def end(self, day: date) -> None: ...
 
@@ -145,7 +145,7 @@ def _digest(living: _Living, day: date) -> None:
     site = living.season.site
     now = datetime.combine(day, time.fromisoformat(site.digest.hour), site.place.zone_info)
     known = living.season.known(now)
-    plan, walk = _decide(living, now, living.owner.journal(day), known)
+    plan, walk = _decide(living, now, living.owner.journal(day, morning=True), known)
     held = living.holds.add(walk, plan) if walk is not None else ()
     living.sent.append(Sent(plan.on, not plan.cannot_tell, _documents(plan)))
     living.alerts = 0

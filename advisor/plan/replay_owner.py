@@ -66,9 +66,10 @@ class RealOwner:
         self._text, self._site, self._shelf = dict(text), site, shelf
         self.deeds: list[Deed] = []
 
-    def journal(self, day: date) -> Journal:
-        """The journal as it stood on a day: its lines up to that day, and no other."""
-        return read_on(self._text, self._site, self._shelf, day)
+    def journal(self, day: date, *, morning: bool = False) -> Journal:
+        """The journal as it stood on a day: its lines up to that day, and no other; `morning`: as
+        it stood before the day's work."""
+        return read_on(self._text, self._site, self._shelf, day, morning=morning)
 
     def text(self, upto: date) -> str:
         """The lines up to the end of a day."""
@@ -85,10 +86,17 @@ class RealOwner:
         """A day is over."""
 
 
-def read_on(texts: Mapping[str, str], site: Site, shelf: Shelf, day: date) -> Journal:
-    """A journal as it stood on a day. A line of a later day is not there, be it readable or not."""
+def read_on(
+    texts: Mapping[str, str], site: Site, shelf: Shelf, day: date, *, morning: bool = False
+) -> Journal:
+    """A journal as it stood on a day. A line of a later day is not there, be it readable or not;
+    in the morning nor is one of the day itself, unless it tells of the time before (`last`)."""
     upto = {
-        name: "\n".join(line for line in text.split("\n") if not _later(line, day))
+        name: "\n".join(
+            line
+            for line in text.split("\n")
+            if not (_later(line, day) or (morning and _of_the_day(line, day)))
+        )
         for name, text in texts.items()
     }
     return read_journal(upto, lawns=[lawn.name for lawn in site.lawns], shelf=shelf, today=day)
@@ -101,6 +109,11 @@ def _later(line: str, day: date) -> bool:
         return bool(words) and date.fromisoformat(words[0]) > day
     except ValueError:
         return False
+
+
+def _of_the_day(line: str, day: date) -> bool:
+    """Whether a line tells what was done or seen on `day` itself."""
+    return line.startswith(str(day)) and line.split()[2:3] != ["last"]
 
 
 @dataclass
@@ -168,9 +181,9 @@ class ObeyingOwner:
         lines = [line for day, line in rising if upto is None or day <= upto]
         return "\n".join([self._head, *self._unread, *lines]) + "\n"
 
-    def journal(self, day: date) -> Journal:
-        """The journal as it stands on a day; what is done on it is not written yet."""
-        return read_on({JOURNAL: self.text(day)}, self.site, self.shelf, day)
+    def journal(self, day: date, *, morning: bool = False) -> Journal:
+        """The journal as it stands on a day; `morning`: before what is done and seen on it."""
+        return read_on({JOURNAL: self.text(day)}, self.site, self.shelf, day, morning=morning)
 
     def do(self, action: Action, lawn: str) -> None:
         """Do an action on its day, and write it down."""

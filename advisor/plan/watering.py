@@ -68,12 +68,13 @@ def refill(view: View) -> NDArray[np.float64]:
     """What the root zone of a lawn has room for on each day [mm], less the rain in sight.
 
     What falls on the day and the next is not given twice. For what is forecast for the three days
-    after those, which is less sure, half as much room is left, and never more than half of it all:
-    the water must last until then if no rain comes.
+    after those, which is less sure, half as much room is left, and never more than half of it all,
+    or of what the grass can use without stress: the water must last until then if no rain comes.
     """
     missing = view.facts.table.number(DEPLETION).low - in_sight(view)
     later = LATER_SHARE * (in_sight(view, LATER_DAYS) - in_sight(view))
-    return np.maximum(missing - later, LASTING * missing)
+    room = LASTING * np.minimum(missing, view.facts.table.number("stress_line").low)
+    return np.maximum(missing - later, missing - room)
 
 
 def in_sight(view: View, days: int = 2) -> NDArray[np.float64]:

@@ -145,6 +145,14 @@ def test_unknown_highs_end_no_heat():
     assert walk(high=steps((20, 34.0), (20, np.nan)))[-1] in ("heat-stressed", "unknown")
 
 
+def test_grass_that_is_watered_now_and_then_does_not_go_to_sleep():
+    """A morning without thirst begins the two weeks anew; it wakes no grass that sleeps already."""
+    thirsty = steps((6, 0.0), (10, WILTED), (1, 0.0), (10, WILTED), (1, 0.0), (12, WILTED))
+    assert set(walk(missing=thirsty)[6:40]) == {"drought-stressed"}
+    asleep = steps((6, 0.0), (20, WILTED), (1, 0.0), (13, WILTED))
+    assert set(walk(missing=asleep)[20:40]) == {"summer-dormant"}
+
+
 def test_what_the_owner_sees_goes_before_the_balance():
     """Wilting seen on a moist lawn is drought; once it is no longer held, the balance speaks."""
     seen = walk(seen=dict.fromkeys(range(10, 17), "wilting"))

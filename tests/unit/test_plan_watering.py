@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, time, timedelta
 
 import numpy as np
@@ -198,6 +199,22 @@ def test_too_uneven_a_zone_gets_no_more_than_that_of_40_percent() -> None:
     poor = site(ZONES.replace("65%", "3%"))
     front = even.lawn("front")
     assert zone_runs(even, front, 10)[0].minutes == zone_runs(poor, front, 10)[0].minutes
+
+
+def test_no_more_room_is_left_than_half_of_what_is_used_without_stress() -> None:
+    """A lawn far past the line is brought well within it, whatever rain may come days later."""
+    rain = DRY | dict.fromkeys((4, 5), 40.0)
+    (found, *_) = actions(
+        decide(files(lawn(), more=only_on(1)), book(waters()), weather(rain=rain)), "watering"
+    )
+    missing = next(each for each in found.evidence if each.text.startswith("depletion"))
+    assert missing.value is not None and missing.limit is not None
+    lacks, line = (
+        float(re.findall(r"[0-9.]+", text)[0]) for text in (missing.value, missing.limit)
+    )
+    assert lacks > 1.2 * line
+    assert found.water_mm is not None
+    assert lacks - found.water_mm / 25.4 <= 0.5 * line + 0.01
 
 
 def test_what_the_hours_have_no_room_for_is_told_and_left() -> None:

@@ -124,6 +124,19 @@ def test_no_line_of_a_later_day_is_seen() -> None:
     assert "2026-04-10" not in owner.text(date(2026, 4, 9))
 
 
+def test_what_was_done_on_the_day_is_not_known_in_its_morning() -> None:
+    """12 April is the day of a digest, which goes out before the day's work."""
+    rules = case.book(case.opens())
+    fed = again.JOURNAL_TEXT + "2026-04-12  front  applied 5 lb of granules\n"
+    without, having = (
+        again.lived(again.truth(), rules, owner="journal", journal=text)
+        for text in (again.JOURNAL_TEXT, fed)
+    )
+    early = sum(week.on <= date(2026, 4, 12) for week in without.weeks)
+    assert without.weeks[:early] == having.weeks[:early]
+    assert without.weeks[early:] != having.weeks[early:]
+
+
 def test_a_journal_tells_no_digest_of_what_comes_later() -> None:
     rules = case.book(case.opens())
     later = again.JOURNAL_TEXT + "2026-04-15  front  applied 5 lb of granules\n"

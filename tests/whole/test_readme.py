@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,31 @@ def test_the_sample_is_what_the_demo_prints(
 def _block(begins: str) -> str:
     (block,) = [block for block in _blocks() if block.startswith(begins)]
     return block
+
+
+SESSIONS = [text for word, text in FENCED if word == "console"]
+"""What a command prints: below it the answer, with `…` where lines are left out."""
+
+
+@pytest.mark.parametrize("session", SESSIONS, ids=[text.split()[2] for text in SESSIONS])
+def test_what_a_command_prints_is_what_it_shows(
+    session: str,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    monkeypatch.chdir(ROOT)
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    command, _, shown = session.partition("\n")
+    words = shlex.split(command.removeprefix("$ swardcast "))
+    assert main(words) == 0
+    printed = capsys.readouterr().out
+    pieces = re.split(r"^…\n", shown, flags=re.MULTILINE)
+    assert printed.startswith(pieces[0])
+    assert any(pieces)
+    for piece in filter(None, pieces):
+        _, found, printed = printed.partition(piece)
+        assert found == piece
 
 
 def test_the_explanation_is_the_demos(
