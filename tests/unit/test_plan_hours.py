@@ -10,7 +10,19 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from plan_cases import NOW, PAST, TODAY, ZONE, moment, weather
+from plan_cases import (
+    NOW,
+    PAST,
+    TODAY,
+    ZONE,
+    action,
+    book,
+    decide,
+    files,
+    moment,
+    opens,
+    weather,
+)
 
 from advisor.plan.hours import LONGEST, Stretch, best_hours
 from advisor.series.hourly import Series
@@ -140,3 +152,21 @@ def test_never_in_rain_wind_or_the_past(wet: set[int], windy: set[int], now: int
     assert inside.start >= max(7, now)
     assert inside.stop <= 19
     assert SHORTEST <= len(inside) <= LONGEST
+
+
+@pytest.mark.parametrize(
+    ("today", "wet", "hours"),
+    [
+        # At 35.9 N, 79.0 W the sun of 15 November is up from about 06:54 to 17:07 (common knowledge,
+        # no source), and that of 31 December from 07:26 on.
+        (date(2026, 11, 15), range(6, 14), ("14:00", "17:00")),
+        (date(2026, 12, 31), range(10, 24), ("08:00", "10:00")),
+        (date(2026, 5, 13), range(6, 14), ("14:00", "19:00")),
+    ],
+)
+def test_nobody_works_in_the_dark(today: date, wet: range, hours: tuple[str, str]):
+    series = weather(today=today, rain_at={(0, hour): 1.0 for hour in wet})
+    plan = decide(files(today=today), book(opens()), series, now=moment(today))
+    found = action(plan)
+    assert found.day == today
+    assert (found.start, found.end) == hours
