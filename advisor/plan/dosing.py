@@ -17,9 +17,10 @@ from advisor.plan.dose_year import year_sums
 from advisor.plan.model import Dose, SiteName
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
+from advisor.plan.words import day_text
 from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
 from advisor.site.amounts import Amount
-from advisor.site.events import tasks_of
+from advisor.site.events import Certainty, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
 from advisor.site.spreaders import Sprayer, Spreader
@@ -150,9 +151,17 @@ def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
     for law in lasting(sums.site, lawn, product, [sums.today], sums):
         if law.held[0]:
             yield law.sentence
+    tasks = tasks_of(product, sums.shelf)
+    for event in sums.events(lawn.name):
+        if event.advised_on and event.certainty is Certainty.PERHAPS and event.tasks & tasks:
+            when = day_text(event.day, sums.site.units)
+            yield (
+                f"{' and '.join(sorted(event.tasks & tasks)).capitalize()} was advised for {when},"
+                " and nobody has said whether it was done: say that first."
+            )
     if product.interval_days is None:
         return
-    for task in sorted(tasks_of(product, sums.shelf)):
+    for task in sorted(tasks):
         low, high = sums.days_since(lawn.name, task, [sums.today])
         if low[0] < product.interval_days - 1e-9:
             wait = show(product.interval_days, Kind.DURATION)

@@ -56,6 +56,10 @@ CHAMPION = (
     'latitude = 40.4\nlongitude = -101.7\nelevation = "1000 m"\nzone = "America/Denver"\n',
     ZoneInfo("America/Denver"),
 )
+BRUSSELS = (
+    'latitude = 50.8\nlongitude = 4.36\nelevation = "100 m"\nzone = "Europe/Brussels"\n',
+    ZoneInfo("Europe/Brussels"),
+)
 CHICAGO = (
     'latitude = 41.98\nlongitude = -87.9\nelevation = "205 m"\nzone = "America/Chicago"\n',
     ZoneInfo("America/Chicago"),
@@ -310,8 +314,16 @@ def _hours(first: datetime, last: datetime) -> int:
 
 def champion(year: int) -> Year:
     """A year at Champion, Nebraska; see the head of `champion_summers.txt` for where it is from."""
-    table = np.loadtxt(Path(__file__).with_name("champion_summers.txt"))
-    first, last = date(year, 4, 1), date(year, 10, 10)
+    return _of_table("champion", (2016, 2017, 2018).index(year), date(year, 4, 1), CHAMPION)
+
+
+def brussels(year: int) -> Year:
+    """A year at Brussels; see the head of `brussels_summers.txt` for where it is from."""
+    return _of_table("brussels", (2003, 2004, 2005).index(year), date(year, 4, 1), BRUSSELS)
+
+
+def _of_table(name: str, index: int, first: date, place: tuple[str, ZoneInfo]) -> Year:
+    table = np.loadtxt(Path(__file__).with_name(f"{name}_summers.txt"))
+    last = date(first.year, 10, 10)
     days = [first + timedelta(n) for n in range((last - first).days + 1)]
-    rows = table.reshape(3, len(days), 4)[(2016, 2017, 2018).index(year)]
-    return Year(days, *rows.T)
+    return Year(days, *table.reshape(3, len(days), 4)[index].T, place=place)
