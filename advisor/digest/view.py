@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from advisor.digest import doing, standing, waiting
 from advisor.digest.clean import cleaned, safe_url
 from advisor.digest.parts import AskView, DayView, DigestView, NextView, Row
@@ -50,11 +52,7 @@ def view(plan: Plan) -> DigestView:
         ),
         next=tuple(_next(say, one) for one in plan.next),
         shop=tuple(_shop(say, one) for one in plan.shop),
-        unknown=tuple(
-            Row(_about(say, one.lawn, one.what), sentence(one.why))
-            for one in plan.unknown
-            if not say.told(one.why)
-        ),
+        unknown=tuple(_unknown(say)),
         problems=tuple(_problem(text) for text in plan.problems),
         sources=standing.sources(say),
         origins=standing.origins(say),
@@ -94,6 +92,16 @@ def _without_verdict(text: str, verdict: Verdict) -> str:
     if text[: len(word)].casefold() == word and rest[:1] in tuple(":-–—") and rest[1:].strip():
         return rest[1:].strip()
     return text
+
+
+def _unknown(say: Saying) -> Iterator[Row]:
+    """What could not be told; what is missing for several tasks or lawns alike is said once."""
+    found: dict[str, list[str]] = {}
+    for one in say.plan.unknown:
+        if not say.told(one.why):
+            found.setdefault(one.why, []).append(_about(say, one.lawn, one.what))
+    for why, about in found.items():
+        yield Row(" and ".join(about), sentence(why))
 
 
 def _about(say: Saying, lawn: str | None, what: str) -> str:

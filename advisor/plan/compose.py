@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
@@ -315,10 +316,17 @@ def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
                     Unknown(
                         lawn=lawn.name,
                         what=f"{TASK_TITLES[task]} on {lawn.shown}",
-                        why=reasons[0].missing,
+                        why=reasons[0].missing + _to_write(reasons[0].missing),
                     )
                 )
     return tuple(out)
+
+
+def _to_write(missing: str) -> str:
+    """The line of the journal that would tell what is missing, as a further sentence."""
+    tasks = re.findall(r"days since ([a-z-]+)", missing)
+    lines = " and ".join(f"`last {task} DATE`" for task in dict.fromkeys(tasks))
+    return f". Write down when it was last done, as in {lines}" if lines else ""
 
 
 def _last_known(given: Given, now: datetime, lawn: Lawn, counted: Sums) -> tuple[str, ...]:

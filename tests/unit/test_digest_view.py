@@ -9,7 +9,7 @@ from sample_plan import barrier, sample_plan, waiting, watering
 
 from advisor.digest import evidence, together
 from advisor.digest.view import view
-from advisor.plan.model import Action, Condition, Evidence, Plan, Verdict
+from advisor.plan.model import Action, Condition, Evidence, Plan, Unknown, Verdict
 
 
 def asked(text: str, value: str | None, limit: str | None, holds: bool | None) -> Evidence:
@@ -283,3 +283,11 @@ def test_second_step_of_a_kind_stays_a_step_of_its_own() -> None:
         [("A", ("Wait 2 days.", "Wait 3 days.")), ("B", ("Wait 2 days.", "Wait 4 days."))]
     )
     assert merged == ("Wait 2 days.", "Wait 3 days (A) or 4 days (B).")
+
+
+def test_what_could_not_be_told_alike_is_said_once() -> None:
+    plan = sample_plan()
+    why = "“humidity” is not known"
+    alike = [Unknown(lawn=None, what=f"Feeding on {name}", why=why) for name in ("front", "back")]
+    rows = view(plan.model_copy(update={"unknown": tuple(alike)})).unknown
+    assert [row.label for row in rows] == ["Feeding on front and Feeding on back"]

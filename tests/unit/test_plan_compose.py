@@ -209,6 +209,17 @@ def test_unknown_is_listed():
     assert "humidity" in plan.unknown[0].why
 
 
+def test_what_the_journal_could_tell_comes_with_its_line():
+    """Of a task whose last time nobody wrote down, the line that would tell it is given."""
+    rule = (
+        "opens feed-again for feed\n  while   days since feed more than 60 days\n"
+        "  says    It is time.\n  source  made up\n"
+    )
+    plan = decide(files(journal="journal from 2026-05-01\n"), rules=book(rule))
+    assert [unknown.lawn for unknown in plan.unknown] == ["front"]
+    assert plan.unknown[0].why.endswith("as in `last feed DATE`")
+
+
 def test_unknown_rain_is_not_called_unknown_doing():
     """Held by rain that nobody knows, the plan says rain and not “whether it was done”."""
     series = weather()
