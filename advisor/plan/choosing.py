@@ -138,6 +138,7 @@ def _with_product(
         now,
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
+        dry_hours=product.dry_hours,
         free=view.work_hours(names, day, rule),
         announced=announced,
     )

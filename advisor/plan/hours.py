@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from advisor.plan.label import DRY
 from advisor.series.hourly import HOUR, Series
 from advisor.site.free_time import FIRST_HOUR, LAST_HOUR, SHORTEST
 from advisor.site.place import Site
@@ -51,12 +53,14 @@ def best_hours(
     air_max: float | None,
     free: frozenset[int] | None = None,
     announced: Stretch | None = None,
+    dry_hours: float | None = None,
 ) -> Stretch | None:
     """The best stretch of dry hours of a day that is still to come; None where there is none.
 
     `wind_max` [m/s at 10 m] and `air_max` [°C] are the label's limits, where it has any. Unknown
     wind or temperature fails a limit, unknown rain fails always: what is not known opens nothing.
-    An unknown chance of rain is left to the amount. `free` are the clock hours that the rules and
+    An unknown chance of rain is left to the amount. For `dry_hours` after its end no rain to speak
+    of may fall. `free` are the clock hours that the rules and
     the owner's own time leave free, where they say anything. Hours that were `announced` are kept
     as far as they are still good. Else the calmest of the longest stretches, of at most five hours,
     wins; the earlier one of two that are equally calm.
@@ -85,12 +89,22 @@ def best_hours(
         if air_max is not None:
             ok = ok and bool(np.all(air[ends] <= air_max))
         good.append(ok)
-    if announced is not None and (kept := _still_good(good, announced)) is not None:
-        return kept
+
+    def stays_dry(end: int) -> bool:
+        if dry_hours is None:
+            return True
+        over = int(datetime.combine(day, time(end), zone).timestamp()) - base
+        rows = slice(over // HOUR, -(-(over + math.ceil(dry_hours * HOUR)) // HOUR))
+        return rows.stop <= series.hours and bool(np.sum(rain[rows]) <= DRY)
+
+    if announced is not None:
+        kept = _still_good(good, announced)
+        if kept is not None and stays_dry(kept.end.hour):
+            return kept
     best: tuple[float, int, int] | None = None
     for length in range(LONGEST, SHORTEST - 1, -1):
         for first in range(len(good) - length + 1):
-            if not all(good[first : first + length]):
+            if not all(good[first : first + length]) or not stays_dry(FIRST_HOUR + first + length):
                 continue
             start = datetime.combine(day, time(FIRST_HOUR + first), zone).astimezone(UTC)
             row = (int(start.timestamp()) - base) // HOUR

@@ -164,5 +164,6 @@ def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime
         now,
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
+        dry_hours=product.dry_hours,
         free=after if free is None else after & free,
     )

@@ -19,6 +19,7 @@ from plan_cases import (
     book,
     decide,
     files,
+    granules,
     moment,
     opens,
     weather,
@@ -170,3 +171,24 @@ def test_nobody_works_in_the_dark(today: date, wet: range, hours: tuple[str, str
     found = action(plan)
     assert found.day == today
     assert (found.start, found.end) == hours
+
+
+@pytest.mark.parametrize(
+    ("night", "dry", "expected"),
+    [
+        # Dry from 14:00 on, with the rain of the night after it at that hour of the clock.
+        ((1, 3), "12 hours", None),
+        ((1, 3), "10 hours", ("14:00", "17:00")),
+        ((1, 3), "6 hours", ("14:00", "19:00")),
+        ((1, 9), "12 hours", ("14:00", "19:00")),
+        ((3, 0), "12 hours", ("14:00", "19:00")),
+    ],
+)
+def test_a_label_that_wants_it_dry_is_not_rained_on_in_the_night(
+    night: tuple[int, int], dry: str, expected: tuple[str, str] | None
+):
+    """The day itself is dry; how long after the work the rain comes is what counts."""
+    read = files(shelf=granules(more=f'dry_hours = "{dry}"'))
+    series = weather(rain_at={(0, hour): 1.0 for hour in range(6, 14)} | {night: 5.0})
+    found = action(decide(read, book(opens()), series))
+    assert (found.day, (found.start, found.end)) == (TODAY, expected)
