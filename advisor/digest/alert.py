@@ -11,15 +11,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from typing import NamedTuple
-
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from advisor.digest.clean import LONGEST_NAME, clean_text, cleaned, safe_url
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT
 from advisor.digest.saying import Saying, listed, once
+from advisor.digest.templating import template
 from advisor.digest.words import sentence, wrap
 from advisor.plan.model import Plan
 from advisor.plan.recant import TakenBack
@@ -201,19 +199,5 @@ def _text(view: _View) -> str:
 
 
 def _page(view: _View) -> str:
-    page = _template().render(alert=view, only_this=ONLY_THIS, if_done=IF_DONE)
+    page = template("alert.html.j2").render(alert=view, only_this=ONLY_THIS, if_done=IF_DONE)
     return re.sub(r"\s*\n\s*", "\n", page).strip() + "\n"
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("advisor.digest"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    # the digest's macros are written with it; an alert has no analyses or hours in tables
-    environment.filters["unbroken"] = str
-    return environment.get_template("alert.html.j2")

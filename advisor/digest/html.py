@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import quopri
 import re
-from functools import cache
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from advisor.digest import view as words
 from advisor.digest.parts import DigestView
+from advisor.digest.templating import template
 from advisor.plan.model import Plan
 
 BUDGET = 60_000
@@ -54,7 +53,7 @@ def encoded_size(page: str) -> int:
 
 
 def _render(digest: DigestView, detail: str, shown: int) -> str:
-    page = _template().render(
+    page = template("digest.html.j2", _unbroken).render(
         digest=digest,
         detail=detail,
         doing=digest.doing[:shown],
@@ -65,19 +64,6 @@ def _render(digest: DigestView, detail: str, shown: int) -> str:
     )
     # Indentation is for whoever reads the template; the mail has a size to keep.
     return re.sub(r"\s*\n\s*", "\n", page).strip() + "\n"
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("advisor.digest"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["unbroken"] = _unbroken
-    return environment.get_template("digest.html.j2")
 
 
 def _unbroken(text: str) -> Markup:

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from advisor.digest import replay_text as words
 from advisor.digest.clean import cleaned
 from advisor.digest.files import write_whole_files
+from advisor.digest.templating import template
 from advisor.digest.timeline import finding, timeline
 from advisor.plan.replay_model import Compared, Replay, Run
 from advisor.plan.words import TASK_SHORT
@@ -43,7 +42,7 @@ def render_page(replay: Replay) -> str:
     """The replay as one HTML document."""
     clean = cleaned(replay)
     return (
-        _template().render(
+        template("replay.html.j2").render(
             title=f"{clean.site.title}, {clean.first} to {clean.last}, lived again",
             about=words.about(clean),
             pictures=_pictures(clean),
@@ -132,15 +131,3 @@ def _compared(replay: Replay, compared: Compared) -> dict[str, Any]:
             )
         ],
     }
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("advisor.digest"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("replay.html.j2")

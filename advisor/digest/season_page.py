@@ -5,33 +5,19 @@ Every text is a value of the view and is escaped; the pictures escape their own.
 
 from __future__ import annotations
 
-from functools import cache
-
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from advisor.digest.ahead_view import season_view
 from advisor.digest.season_picture import narrow, wide
+from advisor.digest.templating import template
 from advisor.plan.ahead_model import Ahead
 
 
 def render_page(ahead: Ahead) -> str:
     """The page for a screen, a phone or paper; light or dark by its reader's choice."""
-    return _template().render(
+    return template("season.html.j2").render(
         season=season_view(ahead),
         # Their own markup: each escapes what it shows.
         wide=Markup(wide(ahead).svg()),
         narrow=Markup(narrow(ahead).svg()),
     )
-
-
-@cache
-def _template() -> Template:
-    environment = Environment(
-        loader=PackageLoader("advisor.digest"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("season.html.j2")
