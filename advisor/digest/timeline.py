@@ -126,7 +126,8 @@ def finding(runs: Sequence[Run]) -> str:
     parts = []
     for run in runs:
         told = ", ".join(
-            f"{lawn.title} {counted(lawn.applications, 'application')} and {lawn.water_text} of water"
+            f"{lawn.title} {counted(lawn.applications, 'application')}"
+            f" and {lawn.water_text} of water"
             for lawn in run.totals
         )
         parts.append(f"{SIGHTS[run.foresight].capitalize()}: {told}.")
