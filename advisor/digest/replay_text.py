@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Held, LawnTotals, Replay, Run, Told, Week
+from advisor.plan.replay_totals import applications_text
 from advisor.plan.words import TASK_SHORT, day_text
 
 FLATTERING = (
@@ -169,7 +170,7 @@ def _why(week: Week, units: str) -> str:
 
 def _totals(lawn: LawnTotals) -> Iterator[str]:
     yield (
-        f"{lawn.title} ({lawn.lawn}): {lawn.applications} applications, {lawn.water_text} of water"
+        f"{lawn.title} ({lawn.lawn}): {applications_text(lawn.applications)}, {lawn.water_text} of water"
     )
     for substance in lawn.substances:
         yield f"  {substance_name(substance.name)}: {substance.text}"
@@ -249,4 +250,6 @@ def _compared(replay: Replay, compared: Compared) -> Iterator[str]:
 def total_words(lawn: LawnTotals) -> str:
     """A lawn's totals in a line."""
     nitrogen = next((s.text for s in lawn.substances if s.name == "nitrogen"), "no")
-    return f"{lawn.applications} applications, {nitrogen} nitrogen, {lawn.water_text} of water"
+    return (
+        f"{applications_text(lawn.applications)}, {nitrogen} nitrogen, {lawn.water_text} of water"
+    )

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from advisor.digest.drawing import Drawing
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import DoneLine, Replay, Run
+from advisor.plan.replay_totals import applications_text
 from advisor.plan.words import TASK_SHORT, day_text
 from advisor.site.words import WATERING
 
@@ -125,7 +126,7 @@ def finding(runs: Sequence[Run]) -> str:
     parts = []
     for run in runs:
         told = ", ".join(
-            f"{lawn.title} {lawn.applications} applications and {lawn.water_text} of water"
+            f"{lawn.title} {applications_text(lawn.applications)} and {lawn.water_text} of water"
             for lawn in run.totals
         )
         parts.append(f"{SIGHTS[run.foresight].capitalize()}: {told}.")

@@ -106,6 +106,11 @@ def done_by_journal(counted: Sums, site: Site, first: date, last: date) -> list[
     return sorted(found, key=lambda one: one.day)
 
 
+def applications_text(count: int) -> str:
+    """How often something was put down, in words."""
+    return "1 application" if count == 1 else f"{count} applications"
+
+
 def lawn_totals(
     site: Site, lawn: Lawn, shelf: Shelf, tally: Tally, counted: Sums, first: date, last: date
 ) -> LawnTotals:
