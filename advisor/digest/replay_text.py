@@ -169,9 +169,8 @@ def _why(week: Week, units: str) -> str:
 
 
 def _totals(lawn: LawnTotals) -> Iterator[str]:
-    yield (
-        f"{lawn.title} ({lawn.lawn}): {applications_text(lawn.applications)}, {lawn.water_text} of water"
-    )
+    put_down = applications_text(lawn.applications)
+    yield f"{lawn.title} ({lawn.lawn}): {put_down}, {lawn.water_text} of water"
     for substance in lawn.substances:
         yield f"  {substance_name(substance.name)}: {substance.text}"
     for year in lawn.years:
