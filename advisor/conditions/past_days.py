@@ -37,6 +37,11 @@ RUN_UP = 120
 """Days before today that a past year gives where nothing is known of this one: longer than soil
 and grass remember [judgement]."""
 
+FORESEEN = 7
+"""Days of a forecast, today included, that every future shares. What it says of the week behind
+them is hardly better than the calendar's; taken as sure, it would make dates seem surer than they
+are [judgement]."""
+
 RAIN_LIKELY = 0.1
 """Rain of a day from which on a chance is told by hindsight [mm]."""
 
@@ -117,9 +122,14 @@ class Futures:
         return dates + [begins + timedelta(n) for n in range((stop - begins).days)]
 
     @property
-    def _known_days(self) -> list[date]:
+    def known_end(self) -> int:
+        """Index of the first day that comes from past years."""
         known = self.known.daily if self.known is not None else None
-        return [] if known is None else known.days[: known.forecast_end]
+        return 0 if known is None else min(known.forecast_end, known.today + FORESEEN)
+
+    @property
+    def _known_days(self) -> list[date]:
+        return [] if self.known is None else self.known.daily.days[: self.known_end]
 
     def _daily(self, branch: int) -> Daily:
         known = self.known.daily if self.known is not None else None

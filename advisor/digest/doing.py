@@ -10,6 +10,7 @@ from advisor.digest import evidence, together
 from advisor.digest.parts import AmountView, DoingView, Row
 from advisor.digest.saying import Saying, listed, once
 from advisor.plan.model import Action, Dose, LawnPlan, Verdict
+from advisor.plan.second import SAY_FIRST
 
 HERO_LAWNS = 4
 """Lawns whose amount stands at the top; the others' are with the steps."""
@@ -17,6 +18,7 @@ HERO_LAWNS = 4
 HOW = "How to do it"
 
 ELSE = "If that does not work"
+NONE_BESIDE = "No hours of this week beside these suit; the next digest looks again."
 
 
 @dataclass(frozen=True)
@@ -167,11 +169,20 @@ def _weighed(dose: Dose, whole: bool) -> Row:
     return Row(label, f"{dose.amount_text} of {dose.title}{analysis}")
 
 
+def _otherwise(say: Saying, members: list[_Member]) -> str:
+    """The second choices; where several have none, for whatever reasons, that is said once."""
+    seconds = [m.action.second for m in members if m.action.second is not None]
+    none = all(each.day is None and each.text != SAY_FIRST for each in seconds)
+    if none and len(members) > 1 and len(seconds) == len(members):
+        return NONE_BESIDE
+    return together.differing((m.label, _second(say, m.action)) for m in members)
+
+
 def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
     rows = [
         Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
-        Row(ELSE, together.differing((m.label, _second(say, m.action)) for m in members)),
+        Row(ELSE, _otherwise(say, members)),
         Row(
             "Last good day",
             together.differing((m.label, say.day(m.action.closes)) for m in members),

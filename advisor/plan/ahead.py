@@ -48,8 +48,7 @@ def look_at_season(
     futures = Futures(site, past, today, usable_weather(given, now), FUTURE)
     known_to = None
     if futures.known is not None:
-        daily = futures.known.daily
-        known_to = daily.days[daily.forecast_end - 1]
+        known_to = futures.known.daily.days[futures.known_end - 1]
     look = shop or in_a_shop(given, now)
     lawns = tuple(
         _Lawn(given, found, counted, today, known_to, look).document()

@@ -122,10 +122,8 @@ class _Gathered:
         the watering of those weeks to say."""
         if not self.lawn.irrigated:
             return None
-        known = futures.known
         water = np.nan_to_num(weather.et0.values)
-        if known is not None:
-            water[: known.daily.forecast_end] = 0.0
+        water[: futures.known_end] = 0.0
         return water
 
     def _barred(self, site: Site, task: str, days: Sequence[date]) -> Bools:

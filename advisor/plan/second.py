@@ -26,7 +26,7 @@ from advisor.site.words import WATERING
 RISKS = ("low", "some", "high")
 """How likely a dose burns, from the least on."""
 
-NO_OTHER = "no other day or hour of this week is open and unheld; the next digest looks again"
+NO_OTHER = "no other day or hour of this week suits; the next digest looks again"
 
 SAY_FIRST = "first say in the journal that it was not done; a new digest then finds another day"
 """For what was announced for today: it may be under way, and nothing of it is advised twice."""

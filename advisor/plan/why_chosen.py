@@ -49,9 +49,7 @@ def _day(choice: Choice, placed: Placed) -> str:
     opened = _opened(choice, view)
     if not opened:
         today_too = " (today)" if choice.day == view.setting.today else ""
-        return (
-            f"{when}{today_too} is the first day that is open and unheld: the earliest goes first."
-        )
+        return f"{when}{today_too} is the first day that suits: the earliest goes first."
     if (alone := _owner_only(choice, placed)) is not None:
         return alone
     return f"{when} is the first open day that nothing holds. {_not_it(choice, view, opened[0])}"

@@ -10,7 +10,7 @@ import pytest
 from plan_cases import files, moment, weather
 from season_cases import FIRST_YEAR, past
 
-from advisor.conditions.past_days import RUN_UP, Futures
+from advisor.conditions.past_days import FORESEEN, RUN_UP, Futures
 from advisor.conditions.weather_days import WeatherDays, weather_days
 from advisor.series.years import PastYears
 
@@ -58,10 +58,12 @@ def test_a_future_has_the_same_dates_of_its_year_and_of_the_one_behind_it(
         )
 
 
-def test_what_is_known_stays_as_it_is() -> None:
+def test_what_is_known_and_a_week_of_forecast_stay_as_they_are() -> None:
+    """What a forecast says of the days behind its first week is no surer than past years."""
     today = date(2026, 5, 13)
     known = known_on(today)
-    end = known.daily.forecast_end
+    end = known.daily.today + FORESEEN
+    assert end < known.daily.forecast_end
     for branch in (0, 7):
         daily = futures(today, known).weather(branch).daily
         assert daily.days[:end] == known.daily.days[:end]

@@ -8,8 +8,11 @@ from hypothesis import strategies as st
 from sample_plan import barrier, sample_plan, waiting, watering
 
 from advisor.digest import evidence, together
+from advisor.digest.doing import ELSE, NONE_BESIDE
 from advisor.digest.view import view
-from advisor.plan.model import Action, Condition, Evidence, Plan, Unknown, Verdict
+from advisor.digest.words import counted
+from advisor.plan.model import Action, Condition, Evidence, Plan, SecondChoice, Unknown, Verdict
+from advisor.plan.second import SAY_FIRST
 
 
 def asked(text: str, value: str | None, limit: str | None, holds: bool | None) -> Evidence:
@@ -291,3 +294,21 @@ def test_what_could_not_be_told_alike_is_said_once() -> None:
     alike = [Unknown(lawn=None, what=f"Feeding on {name}", why=why) for name in ("front", "back")]
     rows = view(plan.model_copy(update={"unknown": tuple(alike)})).unknown
     assert [row.label for row in rows] == ["Feeding on front and Feeding on back"]
+
+
+def test_that_nothing_else_suits_is_said_once_for_all() -> None:
+    """Two lawns without a second choice, for two reasons; what has to be written down stays."""
+
+    def told(*texts: str) -> str:
+        each = [(watering().model_copy(update={"second": SecondChoice(text=t)}),) for t in texts]
+        (part,) = view(with_actions(*each)).doing
+        return next(row.text for row in part.facts if row.label == ELSE)
+
+    assert told("no day suits", "no permitted hours come before Saturday") == NONE_BESIDE
+    assert SAY_FIRST in told("no day suits", SAY_FIRST)
+
+
+def test_one_thing_is_told_in_the_singular() -> None:
+    assert [counted(n, "application") for n in (0, 1, 2)] == [
+        "0 applications", "1 application", "2 applications",
+    ]  # fmt: skip

@@ -60,9 +60,7 @@ def test_none_says_so():
     plan = decide(site, book(opens(at_least=10)), weather(gust={1: 12.0}))
     found = second(action(plan))
     assert (found.day, found.start) == (None, None)
-    assert found.text == (
-        "no other day or hour of this week is open and unheld; the next digest looks again"
-    )
+    assert found.text == ("no other day or hour of this week suits; the next digest looks again")
     assert action(plan).go_line.endswith("; else leave it, since no second choice is left.")
 
 
