@@ -68,6 +68,7 @@ def _advised(on: date, lawn: str, action: Mapping[str, Any]) -> Advised:
     and what is missing is unknown: the task is then held, with no product or amount to count."""
     dose = action.get("dose") or {}
     task, day = str(action.get("task") or "feed"), str(action.get("date") or on.isoformat())
+    second = (action.get("second") or {}).get("date")
     amount = dose.get("amount") or action.get("water_mm") or 0.0
     return Advised(
         id=str(action.get("id") or f"{task}/{lawn}/{day}"),
@@ -77,4 +78,5 @@ def _advised(on: date, lawn: str, action: Mapping[str, Any]) -> Advised:
         product=dose.get("product"),
         day=date.fromisoformat(day),
         amount=float(amount),
+        second=date.fromisoformat(second) if second else None,
     )

@@ -20,7 +20,7 @@ from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.plan.words import day_text
 from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
 from advisor.site.amounts import Amount
-from advisor.site.events import Certainty, tasks_of
+from advisor.site.events import tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
 from advisor.site.spreaders import Sprayer, Spreader
@@ -152,12 +152,14 @@ def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
         if law.held[0]:
             yield law.sentence
     tasks = tasks_of(product, sums.shelf)
-    for event in sums.events(lawn.name):
-        if event.advised_on and event.certainty is Certainty.PERHAPS and event.tasks & tasks:
-            when = day_text(event.day, sums.site.units)
+    for advice in sums.open_advice:
+        given = sums.shelf.get(advice.product or "")
+        same = tasks & ({advice.task} | (tasks_of(given, sums.shelf) if given else set()))
+        if advice.lawn == lawn.name and same:
+            when = day_text(advice.day, sums.site.units)
             yield (
-                f"{' and '.join(sorted(event.tasks & tasks)).capitalize()} was advised for {when},"
-                " and nobody has said whether it was done: say that first."
+                f"{' and '.join(sorted(same)).capitalize()} was advised for {when}, and nobody has"
+                " said whether it was done: say that first."
             )
     if product.interval_days is None:
         return

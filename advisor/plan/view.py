@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from advisor.conditions.facts import LawnFacts, lawn_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
+from advisor.conditions.vocabulary import FACTS
 from advisor.plan.burning import burns
 from advisor.plan.by_hour import ByHour
 from advisor.plan.label import Labelled
@@ -36,6 +37,8 @@ Bools = NDArray[np.bool_]
 ADVICE_DAYS = 7
 """Days for which a digest gives advice; what is later comes next, and is decided by a later one."""
 
+UP = FACTS["sun"].words.index("up")
+
 HORIZON = 16
 """Days that a plan looks ahead, today included, where the forecast reaches that far."""
 
@@ -57,6 +60,14 @@ class Setting:
         """The weather by the hour: as far back as a window may look, as far ahead as the plan."""
         back = self.today - LONGEST_HOURS // 24
         return hour_facts(self.weather, self.site.place, max(0, back), self.end)
+
+    def light(self, day: int) -> frozenset[int]:
+        """Clock hours of a day in which the sun is up from beginning to end: nobody spreads or
+        sprays in the dark."""
+        hours = self.hours
+        down = hours.words["sun"].codes != UP
+        here = hours.day_of == day
+        return frozenset(hours.clock[here].tolist()) - frozenset(hours.clock[here & down].tolist())
 
     def unsure(self, product: Product) -> tuple[Restriction, ...]:
         """Days on which too few forecasts of the ensemble spare a product. What a plan does never
@@ -190,13 +201,12 @@ class View:
 
     def work_hours(
         self, names: Iterable[str], day: int, opened: Rule | None = None
-    ) -> frozenset[int] | None:
-        """The same, less the hours in which the owner is not free to work."""
+    ) -> frozenset[int]:
+        """The same, less the dark, and the hours in which the owner is not free to work."""
         rules = self.free_hours(names, day, opened)
         owner = self.setting.site.free.hours_on(self.setting.days[day])
-        if rules is None or owner is None:
-            return owner if rules is None else rules
-        return rules & owner
+        light = self.setting.light(day)
+        return light & (light if rules is None else rules) & (light if owner is None else owner)
 
     def held(self, task: str) -> Bools:
         """Days on which some day rule holds a task, or products of a kind."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
@@ -44,7 +44,10 @@ class Event:
 
 @dataclass(frozen=True)
 class Advised:
-    """An action that a digest announced and that was sent: `amount` in kg or L on the lawn."""
+    """An action that a digest announced and that was sent: `amount` in kg or L on the lawn.
+
+    `second` is the day that it named as a way out, if any: it may have been done then as well.
+    """
 
     id: str
     issued: date
@@ -53,6 +56,7 @@ class Advised:
     product: str | None
     day: date
     amount: float
+    second: date | None = None
 
 
 BASE_TASKS: dict[str, tuple[str, ...]] = {"nitrogen": ("feed",), "iron": ("iron",)}
@@ -114,6 +118,23 @@ def advised_event(advice: Advised, lawn: Lawn, shelf: Shelf, certainty: Certaint
     return Event(
         advice.day, advice.lawn, tasks, advice.product, amounts, certainty, text, advice.issued
     )
+
+
+def perhaps_done(advice: Advised, lawn: Lawn, shelf: Shelf) -> Iterator[Event]:
+    """The events that an advice which nobody answered may have been. Done on its second day it is
+    the same thing once, so that day has its intervals, and its amounts only in a year of its own.
+    """
+    event = advised_event(advice, lawn, shelf, Certainty.PERHAPS)
+    days = [(advice.day, event.grams_per_m2)]
+    if advice.second is not None and advice.second > advice.day:
+        amounts = {} if advice.second.year == advice.day.year else event.grams_per_m2
+        days.append((advice.second, amounts))
+    for day, amounts in days:
+        found = replace(event, day=day, grams_per_m2=amounts)
+        yield found
+        too = perhaps_too(found, shelf)
+        if too is not None:
+            yield too
 
 
 def perhaps_too(event: Event, shelf: Shelf) -> Event | None:

@@ -20,8 +20,7 @@ from advisor.site.events import (
     Advised,
     Certainty,
     Event,
-    advised_event,
-    perhaps_too,
+    perhaps_done,
     tasks_of,
 )
 from advisor.site.facts import (
@@ -383,14 +382,13 @@ def sums(
     """The sums as of `today`: lines and advice of later days are not there yet.
 
     `advised` are the actions of digests that were sent. An advice whose day is over and that
-    nothing answers is an event that was perhaps done, on its day.
+    nothing answers is an event that was perhaps done, on its day or its second.
     """
     answered = answer(site.lawns, shelf, journal.entries, _homed(site, advised), today)
     past = tuple(advice for advice in answered.unanswered if advice.day < today)
     standing = tuple(advice for advice in answered.unanswered if advice.day >= today)
     perhaps = [
-        advised_event(advice, site.lawn(advice.lawn), shelf, Certainty.PERHAPS) for advice in past
+        event for advice in past for event in perhaps_done(advice, site.lawn(advice.lawn), shelf)
     ]
-    too = [more for event in perhaps if (more := perhaps_too(event, shelf)) is not None]
-    events = sorted((*answered.events, *perhaps, *too, *planned), key=lambda event: event.day)
+    events = sorted((*answered.events, *perhaps, *planned), key=lambda event: event.day)
     return Sums(site, shelf, journal, today, tuple(events), past, standing, answered.watered)

@@ -165,13 +165,14 @@ def decide(
     more: str = "",
     latitude: float = 36.1,
     advised: Sequence[Advised] = (),
+    house: int | None = None,
     clock: str = "06:00",
 ) -> Plan:
     """What the shipped rules come to for a situation, decided at 06:00 of its day."""
     site = (
         'id = "situation"\ntitle = "A situation"\nunits = "us"\n[place]\n'
         f'latitude = {latitude}\nlongitude = -79.9\nelevation = "890 ft"\n'
-        f'zone = "{ZONE.key}"\n{lawns}{more}'
+        f'zone = "{ZONE.key}"\n' + (f"house = {house}\n" if house else "") + f"{lawns}{more}"
     )
     read = read_site({"site.toml": site, "shelf.toml": shelf, "journal.txt": journal}, today=today)
     errors = [problem.sentence for problem in read.problems if not problem.warning]

@@ -101,6 +101,7 @@ class Morning:
     journal: Sequence[str] = ()
     more: str = ""
     latitude: float = 36.1
+    house: int | None = None
     advised: Sequence[Advised] = ()
     on: str = "front"
 
@@ -290,10 +291,36 @@ MORNINGS = (
     Morning(
         "a thirsty lawn is watered before it is fed",
         date(2025, 9, 12), "feed", "apply", day=2, hours=("08:00", "13:00"),
-        sky=Sky(air_c=21.0, soil_c=20.5, soaked=-7, wind_m_s=CALM_MORNING),
+        sky=Sky(air_c=21.0, soil_c=20.5, soaked=-6, wind_m_s=CALM_MORNING),
         more='[watering]\nweekdays = ["saturday"]\n',
         source="from memory: no nitrogen on a lawn short of water; sprinklers run on Saturday"
         " from 4 to 8, granules stick to wet leaves (common practice, no source): so on the Sunday",
+    ),
+    Morning(
+        "an odd house waters on its own days",
+        date(2025, 6, 16), "watering", "water", day=2, hours=("04:00", "08:00"),
+        sky=Sky(air_c=24.0, soil_c=22.0, soaked=-7), house=117,
+        more='[[watering]]\nhouses = "odd"\nweekdays = ["wednesday", "saturday"]\n'
+        '[[watering]]\nhouses = "even"\nweekdays = ["tuesday", "thursday", "sunday"]\n',
+        source="watering districts: odd house numbers on their own weekdays (a common form of local"
+        " rule); FAO-56 eq. 83: once the readily available water is used; the Wednesday is first",
+    ),
+    Morning(
+        "who is free on Saturdays feeds on Saturday",
+        date(2025, 9, 10), "feed", "apply", day=3, hours=("09:00", "12:00"),
+        sky=Sky(air_c=19.0, soil_c=20.0, soaked=-2),
+        more='[free]\nweekdays = ["saturday"]\nhours = ["09:00-12:00"]\n',
+        source="Purdue: September, after highs have left the 90s; the Saturday is the owner's, and"
+        " the window is open for weeks",
+    ),
+    Morning(
+        "no fertilizer while a storm watch is in force",
+        date(2025, 9, 12), "feed", "apply", day=3, hours=("08:00", "13:00"),
+        sky=Sky(air_c=19.0, soil_c=20.0, soaked=-2, wind_m_s=CALM_MORNING),
+        journal=("all watch until 2025-09-14",),
+        more='[[ordinance]]\ntitle = "Town ordinance"\nnutrients = ["nitrogen"]\nstorms = true\n',
+        source="towns in Florida: none while a flood, tropical storm or hurricane watch or warning"
+        " is in force; it ends with the 14th",
     ),
 )  # fmt: skip
 
@@ -311,7 +338,7 @@ def journal(morning: Morning) -> str:
 def test_what_ought_to_be_said(morning: Morning) -> None:
     plan = decide(
         morning.today, morning.sky, morning.lawns, morning.shelf, journal(morning),
-        more=morning.more, latitude=morning.latitude, advised=morning.advised,
+        more=morning.more, latitude=morning.latitude, advised=morning.advised, house=morning.house,
     )  # fmt: skip
     assert not plan.cannot_tell
     found = [

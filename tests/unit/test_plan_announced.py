@@ -44,7 +44,10 @@ def test_advice_is_what_the_plan_said():
     told = action(plan)
     assert told.dose is not None
     (found,) = sent(plan)
-    assert found == Advised(told.id, TODAY, "front", "feed", "granules", TODAY, told.dose.amount)
+    assert told.second is not None
+    assert found == Advised(
+        told.id, TODAY, "front", "feed", "granules", TODAY, told.dose.amount, told.second.day
+    )
 
 
 def test_water_is_told_in_mm():

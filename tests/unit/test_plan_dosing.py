@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from plan_cases import BARRIER, GENEROUS, TODAY, files, granules, lawn
+from plan_cases import BARRIER, GENEROUS, TODAY, advice, files, granules, lawn
 
 from advisor.digest.dosed import render_dose
 from advisor.plan import cost, spray, spreading
@@ -145,6 +146,38 @@ def test_what_label_law_and_interval_forbid_that_day_is_told() -> None:
     assert unknown.not_now == (
         "The label wants 42 days after the last feed, and whether they are over is not known.",
     )
+
+
+def test_what_was_advised_and_not_answered_is_asked_about() -> None:
+    """Also where no label states an interval: nothing goes down twice."""
+    read = files(shelf=granules() + granules("other"))
+    assert read.site is not None
+    for product, told in (("granules", "feed"), ("other", "feed")):
+        given = advice(TODAY - timedelta(3), product=product)
+        counted = sums(read.site, read.shelf, read.journal, (given,), TODAY)
+        sheet = dose_sheet(read.shelf.products[0], read.site.lawns, counted, told, Ask())
+        (said,) = only(sheet).not_now
+        assert said == (
+            "Feed was advised for Sun May 10, and nobody has said whether it was done: say that"
+            " first."
+        )
+
+
+@pytest.mark.parametrize(
+    ("law", "irrigated", "bound"),
+    [
+        ("", "true", False),
+        ('[watering]\nweekdays = ["sunday"]\n', "true", True),
+        ('[watering]\nweekdays = ["sunday"]\n', "false", False),
+        ('[watering]\nweekdays = ["sunday"]\nlawns = ["front"]\n', "true", True),
+    ],
+)
+def test_watering_in_keeps_to_the_watering_rules(law: str, irrigated: str, bound: bool) -> None:
+    shelf = granules(more='water_in = "0.5 in"')
+    one = only(sheet_of(files(lawn(more=f"irrigated = {irrigated}"), shelf=shelf, more=law)))
+    assert one.dose is not None
+    (step,) = [each for each in one.dose.steps if each.startswith("Water in with 0.50 in")]
+    assert step.endswith("that your watering rules allow.") == bound
 
 
 def test_a_grass_that_the_label_does_not_name_gets_none() -> None:

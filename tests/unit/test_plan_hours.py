@@ -10,7 +10,19 @@ import numpy as np
 import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
-from plan_cases import NOW, PAST, TODAY, ZONE, moment, weather
+from plan_cases import (
+    NOW,
+    PAST,
+    TODAY,
+    ZONE,
+    action,
+    book,
+    decide,
+    files,
+    moment,
+    opens,
+    weather,
+)
 
 from advisor.plan.hours import LONGEST, Stretch, best_hours
 from advisor.series.hourly import Series
@@ -140,3 +152,21 @@ def test_never_in_rain_wind_or_the_past(wet: set[int], windy: set[int], now: int
     assert inside.start >= max(7, now)
     assert inside.stop <= 19
     assert SHORTEST <= len(inside) <= LONGEST
+
+
+@pytest.mark.parametrize(
+    ("today", "wet", "hours"),
+    [
+        # At 40 N, 79 W the sun of 31 October sets at about 18:13, by daylight saving time, and that
+        # of 31 December rises at about 07:38 (an almanac's figures, from memory).
+        (date(2026, 10, 31), range(6, 14), ("14:00", "18:00")),
+        (date(2026, 12, 31), range(10, 24), ("08:00", "10:00")),
+        (date(2026, 5, 13), range(6, 14), ("14:00", "19:00")),
+    ],
+)
+def test_nobody_works_in_the_dark(today: date, wet: range, hours: tuple[str, str]):
+    series = weather(today=today, rain_at={(0, hour): 1.0 for hour in wet})
+    plan = decide(files(today=today), book(opens()), series, now=moment(today))
+    found = action(plan)
+    assert found.day == today
+    assert (found.start, found.end) == hours

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -138,6 +139,32 @@ def test_interval_after_what_was_perhaps_done():
         advice(date(2026, 5, 1)),
     )
     assert not skipped.held[PAST]
+
+
+def test_what_was_perhaps_done_was_perhaps_done_on_its_second_day():
+    """The interval runs from the last day that the advice named; the amount counts once."""
+    read = files(shelf=INTERVAL)
+    told = advice(date(2026, 5, 1))
+    twice = replace(told, second=date(2026, 5, 6))
+    (first,), (second,) = (held_by(read, "too-soon", None, one) for one in (told, twice))
+    assert second.held.sum() >= first.held.sum()
+    assert read.site is not None
+    days = [date(2026, 5, 4), date(2026, 5, 10)]
+    plain, late = (
+        sums(read.site, read.shelf, read.journal, (one,), TODAY) for one in (told, twice)
+    )
+    assert plain.days_since("front", "feed", days)[0].tolist() == [3, 9]
+    assert late.days_since("front", "feed", days)[0].tolist() == [3, 4]
+    assert late.total("front", "nitrogen", 2026)[1] == plain.total("front", "nitrogen", 2026)[1]
+    assert late.total("front", "nitrogen", 2026)[1] > 0
+
+
+def test_a_second_day_in_the_next_year_counts_in_both():
+    read = files(shelf=INTERVAL)
+    assert read.site is not None
+    told = replace(advice(date(2025, 12, 30)), second=date(2026, 1, 2))
+    counted = sums(read.site, read.shelf, read.journal, (told,), TODAY)
+    assert counted.total("front", "nitrogen", 2026)[1] > 0
 
 
 def test_interval_counts_the_same_active():
