@@ -95,10 +95,12 @@ def _without_verdict(text: str, verdict: Verdict) -> str:
 
 
 def _unknown(say: Saying) -> Iterator[Row]:
-    """What could not be told; what is missing for several tasks or lawns alike is said once."""
+    """What could not be told, where no reason to wait says just that; what is missing for several
+    tasks or lawns alike is said once."""
+    reasons = [action.because for lawn in say.plan.lawns for action in lawn.actions]
     found: dict[str, list[str]] = {}
     for one in say.plan.unknown:
-        if not say.told(one.why):
+        if not say.told(one.why) and not any(one.why in because for because in reasons):
             found.setdefault(one.why, []).append(_about(say, one.lawn, one.what))
     for why, about in found.items():
         yield Row(" and ".join(about), sentence(why))

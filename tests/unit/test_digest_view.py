@@ -294,6 +294,9 @@ def test_what_could_not_be_told_alike_is_said_once() -> None:
     alike = [Unknown(lawn=None, what=f"Feeding on {name}", why=why) for name in ("front", "back")]
     rows = view(plan.model_copy(update={"unknown": tuple(alike)})).unknown
     assert [row.label for row in rows] == ["Feeding on front and Feeding on back"]
+    waits = waiting().model_copy(update={"because": f"Cannot tell: {why}."})
+    told = with_actions((waits,), ())
+    assert view(told.model_copy(update={"unknown": tuple(alike)})).unknown == ()
 
 
 def test_that_nothing_else_suits_is_said_once_for_all() -> None:
