@@ -126,7 +126,7 @@ def test_who_may_only_read_the_state_is_told_it_too(
     def refused(*_: object) -> None:
         raise StoreError("The database is read-only for this user.")
 
-    monkeypatch.setattr("advisor.cli.looking.may_only_read", lambda path: True)
+    monkeypatch.setattr("advisor.cli.looking.may_only_read", lambda _: True)
     monkeypatch.setattr("advisor.store.database.Store.remember", refused)
     said = call(capsys, "digest", site, "--json", "--on", "2025-03-24", "--state", state)
     assert (said.code, said.err) == (Exit.DONE, "")
