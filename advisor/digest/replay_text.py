@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from advisor.digest.words import counted
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Held, LawnTotals, Replay, Run, Told, Week
 from advisor.plan.words import TASK_SHORT, day_text
@@ -168,9 +169,8 @@ def _why(week: Week, units: str) -> str:
 
 
 def _totals(lawn: LawnTotals) -> Iterator[str]:
-    yield (
-        f"{lawn.title} ({lawn.lawn}): {lawn.applications} applications, {lawn.water_text} of water"
-    )
+    applications = counted(lawn.applications, "application")
+    yield f"{lawn.title} ({lawn.lawn}): {applications}, {lawn.water_text} of water"
     for substance in lawn.substances:
         yield f"  {substance_name(substance.name)}: {substance.text}"
     for year in lawn.years:
@@ -249,4 +249,5 @@ def _compared(replay: Replay, compared: Compared) -> Iterator[str]:
 def total_words(lawn: LawnTotals) -> str:
     """A lawn's totals in a line."""
     nitrogen = next((s.text for s in lawn.substances if s.name == "nitrogen"), "no")
-    return f"{lawn.applications} applications, {nitrogen} nitrogen, {lawn.water_text} of water"
+    applications = counted(lawn.applications, "application")
+    return f"{applications}, {nitrogen} nitrogen, {lawn.water_text} of water"

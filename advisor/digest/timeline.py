@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisor.digest.drawing import Drawing
+from advisor.digest.words import counted
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import DoneLine, Replay, Run
 from advisor.plan.words import TASK_SHORT, day_text
@@ -125,7 +126,8 @@ def finding(runs: Sequence[Run]) -> str:
     parts = []
     for run in runs:
         told = ", ".join(
-            f"{lawn.title} {lawn.applications} applications and {lawn.water_text} of water"
+            f"{lawn.title} {counted(lawn.applications, 'application')}"
+            f" and {lawn.water_text} of water"
             for lawn in run.totals
         )
         parts.append(f"{SIGHTS[run.foresight].capitalize()}: {told}.")

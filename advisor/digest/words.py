@@ -79,6 +79,11 @@ def name_text(name: str) -> str:
     return name.replace("-", " ")
 
 
+def counted(number: int, word: str) -> str:
+    """A number of things: `1 application`, `2 applications`."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
 def sentence(text: str) -> str:
     """`text` with a capital at its start and a stop at its end."""
     stop = "" if not text or text[-1] in ".!?…:" else "."

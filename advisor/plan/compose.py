@@ -117,7 +117,7 @@ def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         days=_days(setting),
         ask=asks,
         next=what_comes_next(setting, done, given.coming),
-        shop=to_buy(done, {(n.lawn, n.task): n.likely for n in given.coming if n.likely}),
+        shop=to_buy(done, {(n.lawn, n.task): n.earliest for n in given.coming if n.earliest}),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),

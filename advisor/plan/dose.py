@@ -98,7 +98,11 @@ def measure(
         return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
     if asked is not None and asked < rate:
         rate, limited_by = asked, ASKED
-    way = replace(_way(product, site, sums, day, task, tool), away=tuple(keep_away(site, lawn)))
+    way = replace(
+        _way(product, site, sums, day, task, tool),
+        away=tuple(keep_away(site, lawn)),
+        sprinklers_bound=lawn.irrigated and _bound(site, lawn),
+    )
     liquid = product.measured_in == "L"
     per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
     kind = Kind.VOLUME if liquid else Kind.MASS
@@ -108,6 +112,11 @@ def measure(
         return Refusal(f"{lawn.shown} is too small to weigh out a dose of {product.shown} for")
     brings = substances(product, Amount(amount.value, kind), dose.area_m2)
     return Measured(dose, amount, brings)
+
+
+def _bound(site: Site, lawn: Lawn) -> bool:
+    """Whether some rule on watering covers a lawn, in whatever season."""
+    return any(not rule.lawns or lawn.name in rule.lawns for rule in site.watering_rules)
 
 
 def _limits(

@@ -29,6 +29,8 @@ class Way:
     sprayer: Sprayer | None = None
     away: tuple[str, ...] = ()
     """How far to stay from water, as the law says it."""
+    sprinklers_bound: bool = False
+    """Whether the law says on which days or in which hours sprinklers may run."""
 
 
 @dataclass(frozen=True)
@@ -84,9 +86,10 @@ def _steps(
         yield from _spraying(product, mix)
     yield from staining_step(product)
     if product.water_in_mm is not None:
+        bound = "; sprinklers only on the days and in the hours that your watering rules allow"
         yield (
             f"Water in with {show(product.water_in_mm, Kind.WATER, units)}, by rain or"
-            " sprinkler, unless the label says otherwise."
+            f" sprinkler, unless the label says otherwise{bound if way.sprinklers_bound else ''}."
         )
     if product.dry_hours is not None:
         yield f"Keep it dry for {show(product.dry_hours / 24, Kind.DURATION, unit='hours')}."

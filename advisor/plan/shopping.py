@@ -8,7 +8,7 @@ it. Nothing is asked for that a held or spent year would leave unused.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -47,6 +47,9 @@ SEED_LIKELY_DAYS = 400.0
 BASE_NUTRIENTS = {"feed": {"nitrogen"}, "iron": {"iron"}}
 """The nutrient that a task is about."""
 
+GRASS = "{grass}"
+"""Stands for the grass in what several lawns want."""
+
 NOTHING_LIKELY: Mapping[tuple[str, str], date] = {}
 
 
@@ -54,6 +57,7 @@ NOTHING_LIKELY: Mapping[tuple[str, str], date] = {}
 class _Wanted:
     lawn: str
     title: str
+    grass: str
     task: str
     what: str
     amount: str
@@ -64,8 +68,11 @@ class _Wanted:
 def to_buy(
     walk: Walk, likely: Mapping[tuple[str, str], date] = NOTHING_LIKELY
 ) -> tuple[ToBuy, ...]:
-    """What to buy, by the day on which it is wanted. `likely` holds, by lawn and task, the day on
-    which a window beyond the forecast is likely to open."""
+    """What to buy, by the day on which it is wanted. `likely` holds, by lawn and task, the first
+    day on which a window beyond the forecast is likely to open.
+
+    A product that differs only in the grass that its label has to name is told once for all.
+    """
     wanted = [
         one
         for view in walk.views.values()
@@ -75,20 +82,30 @@ def to_buy(
     wanted.sort(key=lambda one: one.by)
     groups: dict[tuple[str, str], list[_Wanted]] = {}
     for one in wanted:
-        groups.setdefault((one.task, one.what), []).append(one)
+        key = one.what
+        if one.task != "overseed":  # seed is of the grass itself
+            key = key.replace(one.grass, GRASS)
+        groups.setdefault((one.task, key), []).append(one)
     bought = [
         ToBuy(
             lawns=tuple(one.lawn for one in members),
             lawn_titles=tuple(one.title for one in members),
             task=task,
             title=TASK_TITLES[task],
-            text=f"{what} {' '.join(one.amount for one in members)}".strip(),
+            text=f"{_for_all(what, members)} {' '.join(one.amount for one in members)}".strip(),
             by=members[0].by,
             source=members[0].source,
         )
         for (task, what), members in groups.items()
     ]
     return (*bought, *_running_out(walk))
+
+
+def _for_all(what: str, members: Sequence[_Wanted]) -> str:
+    """The words of a product for all its grasses."""
+    grasses = dict.fromkeys(one.grass for one in members)
+    join = " or " if f"not exclude {GRASS}" in what else " and "
+    return what.replace(GRASS, join.join(grasses))
 
 
 def _wanted(
@@ -123,7 +140,8 @@ def _wanted(
     if found is None:
         return None
     what, amount, source = found
-    return _Wanted(lawn.name, lawn.shown, task, what, amount, source, by)
+    grass = lawn.grass.replace("-", " ")
+    return _Wanted(lawn.name, lawn.shown, grass, task, what, amount, source, by)
 
 
 def _unfit(view: View, product: Product, days: list[int]) -> bool:

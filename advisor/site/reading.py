@@ -172,10 +172,12 @@ def _note_syntax(raw: Raw, error: Exception, left: list[str]) -> int:
     twice = _TWICE.match(text) if "overwrite" in what or "twice" in what else None
     if twice is not None:
         name = twice[2] or twice[4]
-        hint = f"Write each as [[{name}]] where there are several." if twice[2] else ""
-        raw.problem(
-            Spot(number, 1), f"“{name}” stands here once more", hint or "A key stands once."
-        )
+        hint = "A key stands once."
+        if twice[2]:
+            hint = f"Put their keys together; where there may be several write each as [[{name}]]."
+        width = len(twice[0].strip())
+        column = 1 + len(twice[0]) - len(twice[0].lstrip())
+        raw.problem(Spot(number, column, width), f"“{name}” stands here once more", hint)
         return number
     raw.problem(
         Spot(number, column), f"this cannot be read ({what[:1].lower()}{what[1:]})", _mend(text)

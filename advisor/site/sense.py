@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 
 from advisor.site.amounts import Amount
-from advisor.site.fields import NAME, word_hint
+from advisor.site.fields import NAME, WEEKDAYS, word_hint
 from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law_sense import check_law
@@ -152,6 +152,14 @@ def raw_keys(raw: Raw, path: Path) -> Sequence[str]:
 
 
 def _check_free(raw: Raw, free: FreeTime) -> None:
+    for name in WEEKDAYS:
+        if ("free", name) in raw.spots.keys and not getattr(free, name):
+            others = ", ".join(f'"{day}"' for day in WEEKDAYS if day != name)
+            raw.at_key(
+                ("free", name),
+                f"{name} has no hours in its list",
+                f"A day on which you cannot work is left out: weekdays = [{others}]",
+            )
     for name in free.own_hours():
         if free.weekdays and name not in free.weekdays:
             raw.at_key(

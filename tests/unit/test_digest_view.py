@@ -10,6 +10,7 @@ from sample_plan import barrier, sample_plan, waiting, watering
 from advisor.digest import evidence, together
 from advisor.digest.doing import ELSE, NONE_BESIDE
 from advisor.digest.view import view
+from advisor.digest.words import counted
 from advisor.plan.model import Action, Condition, Evidence, Plan, SecondChoice, Unknown, Verdict
 from advisor.plan.second import SAY_FIRST
 
@@ -305,3 +306,9 @@ def test_that_nothing_else_suits_is_said_once_for_all() -> None:
 
     assert told("no day suits", "no permitted hours come before Saturday") == NONE_BESIDE
     assert SAY_FIRST in told("no day suits", SAY_FIRST)
+
+
+def test_one_thing_is_told_in_the_singular() -> None:
+    assert [counted(n, "application") for n in (0, 1, 2)] == [
+        "0 applications", "1 application", "2 applications",
+    ]  # fmt: skip

@@ -11,6 +11,7 @@ from hypothesis import given as cases
 from hypothesis import settings
 from hypothesis import strategies as st
 from plan_cases import (
+    BARRIER,
     GENEROUS,
     NOW,
     advice,
@@ -29,6 +30,7 @@ from advisor.plan.ahead import look_at_season
 from advisor.plan.buying import BEFORE
 from advisor.plan.coming import told_by_digest
 from advisor.plan.compose import make_plan
+from advisor.plan.model import Next
 from advisor.site.lawns import Lawn
 
 TEN = (0, 3, 6, 9, 12, 15, 18, 21, 24, 27)
@@ -304,3 +306,14 @@ def test_what_the_forecast_shows_stands_for_what_past_years_say() -> None:
     shut = given(files(lawn(), lawn("back")), book(opens(at_least=50.0)), weather())
     told = make_plan(replace(shut, coming=coming), NOW).next
     assert told == coming
+
+
+def test_what_a_window_wants_is_bought_before_it_can_open() -> None:
+    """By the earliest date of past years, not by the likely one."""
+    soon = Next(
+        lawn="front", lawn_title="front", task="feed", text="Feeding, by 10 past years.",
+        likely=NOW.date() + timedelta(24), earliest=NOW.date() + timedelta(10), latest=None,
+    )  # fmt: skip
+    shut = given(files(shelf=BARRIER), book(opens(at_least=50.0)), weather(rain={-3: 50.0}))
+    (wanted,) = make_plan(replace(shut, coming=(soon,)), NOW).shop
+    assert (wanted.task, wanted.by) == ("feed", soon.earliest)

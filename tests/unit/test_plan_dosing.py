@@ -163,6 +163,23 @@ def test_what_was_advised_and_not_answered_is_asked_about() -> None:
         )
 
 
+@pytest.mark.parametrize(
+    ("law", "irrigated", "bound"),
+    [
+        ("", "true", False),
+        ('[watering]\nweekdays = ["sunday"]\n', "true", True),
+        ('[watering]\nweekdays = ["sunday"]\n', "false", False),
+        ('[watering]\nweekdays = ["sunday"]\nlawns = ["front"]\n', "true", True),
+    ],
+)
+def test_watering_in_keeps_to_the_watering_rules(law: str, irrigated: str, bound: bool) -> None:
+    shelf = granules(more='water_in = "0.5 in"')
+    one = only(sheet_of(files(lawn(more=f"irrigated = {irrigated}"), shelf=shelf, more=law)))
+    assert one.dose is not None
+    (step,) = [each for each in one.dose.steps if each.startswith("Water in with 0.50 in")]
+    assert step.endswith("that your watering rules allow.") == bound
+
+
 def test_a_grass_that_the_label_does_not_name_gets_none() -> None:
     one = only(sheet_of(files(shelf=granules(more='grasses = ["warm-season"]'))))
     assert one.dose is None

@@ -248,6 +248,17 @@ def test_a_shut_window_needs_nothing() -> None:
     assert decide(files(shelf=BARRIER), book(opens(at_least=20)), MOIST).shop == ()
 
 
+def test_a_product_for_two_grasses_is_told_once() -> None:
+    """One bag may serve both lawns if its label names both grasses; seed is of one grass."""
+    both = files(lawn("front"), lawn("back", grass="bermudagrass"), shelf=BARRIER)
+    (feed,) = decide(both, book(opens()), MOIST).shop
+    assert feed.lawns == ("front", "back")
+    assert "exclude tall fescue or bermudagrass" in feed.text
+    assert {one.lawns for one in decide(both, book(opens("overseed")), MOIST).shop} == {
+        ("front",), ("back",)
+    }  # fmt: skip
+
+
 def test_a_window_that_is_likely_soon() -> None:
     """Four weeks ahead it is worth a trip to the shop; five weeks ahead not yet."""
     read, rules = files(shelf=BARRIER), book(opens(at_least=20))

@@ -76,6 +76,7 @@ def test_what_it_comes_to_on_a_wednesday(text: str, hours: set[int] | None):
     ('weekday = ["sunday"]', 16, "no key is called “weekday”", "weekdays"),
     ('weekdays = ["saturday"]\nsunday = ["09:00-12:00"]', 17,
      "sunday has hours, but is not among your weekdays", '"sunday"'),
+    ('hours = ["09:00-12:00"]\nsunday = []', 17, "sunday has no hours in its list", "left out"),
 ])  # fmt: skip
 def test_what_makes_no_sense_is_told_with_its_place(text: str, line: int, what: str, hint: str):
     """The line, what is wrong with it, and a right one."""
