@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from contextlib import suppress
 from datetime import datetime
 
 from pydantic import ValidationError
@@ -19,6 +20,7 @@ from advisor.plan.compose import Given
 from advisor.plan.model import Next
 from advisor.service.places import place_key
 from advisor.store.database import Store
+from advisor.store.errors import StoreError
 
 COMING = "coming"
 """What it is kept under."""
@@ -35,7 +37,9 @@ def coming(given: Given, store: Store, now: datetime) -> tuple[Next, ...]:
     ahead = look_at_season(given, now)
     found = told_by_digest(ahead) if ahead is not None else ()
     told = {"stamp": stamp, "next": [one.model_dump(mode="json") for one in found]}
-    store.remember(place, COMING, json.dumps(told))
+    # whoever may only read the database is told it too, and works it out each time
+    with suppress(StoreError):
+        store.remember(place, COMING, json.dumps(told))
     return found
 
 

@@ -123,9 +123,3 @@ class Lawn(Table):
         """Most nitrogen in a calendar year, the owner's or the grass's default."""
         stated = self.nitrogen_year_g_m2
         return NITROGEN_YEAR[self.grass].g_m2 if stated is None else stated
-
-    @property
-    def nitrogen_limit_source(self) -> str:
-        if self.nitrogen_year_g_m2 is not None:
-            return "stated for this lawn"
-        return NITROGEN_YEAR[self.grass].source

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import from_json
@@ -32,6 +32,9 @@ KINDS = ("watch", "warning")
 DANGERS = ("storm", "flood", "tropical", "hurricane", "typhoon", "tornado", "surge")
 """Words of the events that ordinances name; "storm" is in thunderstorms and winter storms too,
 which holds more than some of them ask for."""
+
+LONGEST = timedelta(days=366)
+"""No watch begins or ends so far from now; judgement."""
 
 
 class _Outside(BaseModel):
@@ -120,7 +123,18 @@ def read_alerts(received: Received, now: datetime) -> Iterator[Watch]:
         if _counts(alert):
             # It is in force from when it was given out, not only when the storm is to come. Where
             # no end is stated it goes on: an `expires` is when the message is written anew.
-            yield Watch(quoted(alert.event), alert.effective, alert.ends)
+            yield Watch(quoted(alert.event), *_stretch(alert, now))
+
+
+def _stretch(alert: _Alert, now: datetime) -> tuple[datetime | None, datetime | None]:
+    """When it begins and ends; None where the answer tells nothing that can be true."""
+    begins, ends = (
+        moment if moment is not None and abs(moment - now) < LONGEST else None
+        for moment in (alert.effective, alert.ends)
+    )
+    if begins is not None and ends is not None and ends < begins:
+        return None, None
+    return begins, ends
 
 
 def _counts(alert: _Alert) -> bool:

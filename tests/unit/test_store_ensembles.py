@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +13,7 @@ from store_cases import START, at
 from advisor.series.ensemble import Ensemble
 from advisor.series.hourly import Source
 from advisor.store.database import Store
+from advisor.store.schema import MIGRATIONS
 
 
 def made(hours: float, mm: float = 1.0, members: int = 12, length: int = 24) -> Ensemble:
@@ -74,3 +77,24 @@ def test_51_members_for_two_weeks_are_small(tmp_path: Path) -> None:
         with store.reading() as database:
             (size,) = database.execute("SELECT length(members) FROM ensemble").fetchone()
     assert size < 40_000
+
+
+def test_a_database_of_the_schema_before_goes_on(tmp_path: Path) -> None:
+    """What schema 4 kept stays, and ensembles find their place beside it."""
+    path = tmp_path / "state.db"
+    plain = sqlite3.connect(path)
+    for step in MIGRATIONS[:4]:
+        for statement in step:
+            plain.execute(statement)
+    plain.execute(
+        'INSERT INTO digest (site, "on", decided, plan, sent) VALUES (?, ?, ?, ?, ?)',
+        ("home", "2026-04-05", int(at(1).timestamp()) * 1_000_000, "{}", 1),
+    )
+    plain.execute("PRAGMA user_version = 4")
+    plain.commit()
+    plain.close()
+    with Store(path) as store:
+        assert store.last_sent("home") == date(2026, 4, 5)
+        assert store.ensemble("home", at(9)) is None
+        store.keep_ensemble("home", made(1))
+        assert moments(store, 2) == [at(1)]

@@ -111,3 +111,9 @@ def test_page_and_text_tell_the_same_weeks(replay: Replay) -> None:
     for week in replay.runs[0].weeks:
         assert str(week.on) in page and str(week.on) in text
     assert "This flatters" in page and "This flatters" in text
+
+
+def test_the_page_loads_nothing_and_runs_nothing(replay: Replay) -> None:
+    page = render_page(replay)
+    assert "default-src 'none'" in page
+    assert not re.search(r"<script|<link|<img|@import|url\(|src=", page)

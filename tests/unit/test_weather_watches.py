@@ -120,6 +120,20 @@ def test_one_without_an_end_goes_on() -> None:
 
 
 @pytest.mark.parametrize(
+    ("effective", "ends"),
+    [
+        ("0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"),
+        ("2026-09-12T00:00:00Z", "2026-09-09T00:00:00Z"),
+    ],
+    ids=["out of all time", "over before it begins"],
+)
+def test_moments_that_cannot_be_true_are_not_known(effective: str, ends: str) -> None:
+    """It counts as begun, and as going on."""
+    (found,) = look(right(alert("Flood Watch", effective=effective, ends=ends))).found
+    assert (found.begins, found.ends) == (None, None)
+
+
+@pytest.mark.parametrize(
     ("event", "counts"),
     [
         ("Flood Watch", True),

@@ -11,6 +11,7 @@ from command_line import call, demo
 
 from advisor.cli.exits import Exit
 from advisor.plan.ahead_model import Ahead
+from advisor.store.errors import StoreError
 
 
 @pytest.fixture
@@ -113,3 +114,20 @@ def test_a_digest_has_it_once_a_day(
         journal.write("2025-03-30  front  seen pale\n")
     assert json.loads(call(capsys, *words).out)["next"] == []
     assert len(made) == 1
+
+
+def test_who_may_only_read_the_state_is_told_it_too(
+    capsys: pytest.CaptureFixture[str], site: Path, state: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What cannot be kept for the day is worked out for this one digest."""
+    state.mkdir()
+    call(capsys, "digest", site, "--send", "--on", "2025-03-23", "--state", state)
+
+    def refused(*_: object) -> None:
+        raise StoreError("The database is read-only for this user.")
+
+    monkeypatch.setattr("advisor.cli.looking.may_only_read", lambda _: True)
+    monkeypatch.setattr("advisor.store.database.Store.remember", refused)
+    said = call(capsys, "digest", site, "--json", "--on", "2025-03-24", "--state", state)
+    assert (said.code, said.err) == (Exit.DONE, "")
+    assert [one["task"] for one in json.loads(said.out)["next"]]
