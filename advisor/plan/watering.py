@@ -110,6 +110,8 @@ def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice |
     if not asked:
         return None
     before = range(asked[0] - 1, setting.today - 1, -1)
+    if rained_out(setting, asked[0], float(wanted[asked[0]])):
+        before = before[:0]  # what the rain of that day saves is not given sooner either
     eve = _before(view, asked[0], before[:1], now, chosen)
     if eve is not None:
         return eve

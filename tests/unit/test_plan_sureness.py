@@ -290,3 +290,24 @@ def test_both_digests_tell_it_by_the_action() -> None:
 def test_nothing_known_leaves_no_line() -> None:
     plan = decide(None, files(), weather(rain_chance=None))
     assert "How sure" not in render_text(plan) + render_html(plan)
+
+
+def test_what_the_rain_of_the_day_of_thirst_saves_is_not_given_before_it() -> None:
+    """The grass would lack water on a permitted day, and most forecasts bring the rain then: it is
+    given neither then nor on the permitted day before."""
+    read, damp = files(lawn()), weather(rain={-3: 60.0})
+    rules = (waters(),)
+    first = action(decide(None, read, damp, rules), "watering").day
+    assert first is not None
+    stress = (first - TODAY).days + 1
+    assert stress >= 3
+    names = [f"{TODAY + timedelta(day):%A}".lower() for day in (stress - 2, stress)]
+    allowed = files(
+        lawn(), more=f'[watering]\nweekdays = ["{names[0]}", "{names[1]}"]\n'
+    )  # fmt: skip
+    days = [TODAY + timedelta(stress - 2), TODAY + timedelta(stress)]
+    dry = [a.day for a in actions(decide(None, allowed, damp, rules), "watering")]
+    assert days[1] in dry
+    wet = decide(ensemble(wet_members(9, stress, 60.0, hour=1)), allowed, damp, rules)
+    told = [a.day for a in actions(wet, "watering") if a.verdict is Verdict.WATER]
+    assert not set(days) & set(told)
