@@ -57,7 +57,7 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
     lawns = names or tuple(dict.fromkeys(_LAWN_WORD.findall("\n".join(lines.values()))))
     journal = read_journal(lines, lawns=lawns, shelf=shelf, today=today)
     problems += journal.problems
-    problems += mismatches(site, journal) if site is not None else ()
+    problems += mismatches(site, journal, shelf) if site is not None else ()
     return SiteFiles(site, shelf, journal, in_order(problems))
 
 
