@@ -183,9 +183,7 @@ def _water(
     """
     setting = view.setting
     site, on = setting.site, setting.days[day]
-    if not watering_allowed(site, setting.days, view.lawn.name)[day] or bool(
-        view.held(WATERING)[day]
-    ):
+    if not site.watering.allows(on, view.lawn.name) or bool(view.held(WATERING)[day]):
         return None
     of_day = [choice for choice in chosen if choice.task == WATERING and choice.day == day]
     if any(choice.lawn == view.lawn for choice in of_day) or _kept_dry(chosen, view.lawn, day):
