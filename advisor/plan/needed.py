@@ -107,11 +107,14 @@ def note(
     """What a note says by the newer `plan`: what of `standing` it takes back (see `recant`), and
     what water it advises (see `needed`), as far as each may be told.
 
-    Where nothing more may be taken back, water that a watering of the note stands in for is all the
-    same: else a lawn would be watered twice.
+    Water that is taken back no longer comes, so the note tells all of what stands in for it. Where
+    nothing more may be taken back, water that a watering of the note stands in for is all the same:
+    else a lawn would be watered twice.
     """
-    water = needed(announced, plan, today, before) if waters else ()
     taken = recant(standing, plan, today, hours)
+    gone = {one.advised.id for one in taken} if takes_back else set()
+    stands = [advice for advice in announced if advice.id not in gone]
+    water = needed(stands, plan, today, before) if waters else ()
     if not takes_back:
         told = {(one.lawn, one.day) for one in water}
         taken = tuple(

@@ -160,6 +160,7 @@ def test_what_a_note_told_is_not_told_again_and_stands(
     said = note(plan, standing, advised, TODAY, SUNDAY, takes_back=True, waters=True)
     gone = {one.advised.id for one in said.taken}
     new = {one.action.id for one in said.water}
+    new |= {f"{WATERING}/{x.advised.lawn}/{x.instead}" for x in said.taken if x.moved}
     kept = only_standing(plan, [digest], {one.id for one in standing} - gone, new)
     sent = Sent(plan.on, True, tuple(
         (one.name, action.model_dump(mode="json", by_alias=True))
@@ -174,6 +175,16 @@ def test_what_a_note_told_is_not_told_again_and_stands(
                  takes_back=True, waters=True)  # fmt: skip
     assert again.water == ()
     assert not {one.advised.id for one in again.taken} & new
+
+
+def test_what_stands_in_for_water_taken_back_is_told_in_full():
+    """With its amount, and not only with its day."""
+    plan = plan_of(("front", doing("front", 2)))
+    said = note(
+        plan, [told(1)], [told(1)], TODAY, SUNDAY, takes_back=True, waters=True
+    )  # fmt: skip
+    assert [one.instead for one in said.taken] == [one.day for one in said.water]
+    assert len(said.water) == 1
 
 
 def test_where_nothing_more_may_be_taken_back_replaced_water_is():
