@@ -195,8 +195,12 @@ def test_water_that_the_digest_announced_is_not_told_again(home: Home) -> None:
 
 def test_who_watered_is_told_nothing(home: Home) -> None:
     """What the journal tells of is in the balance: the rain is not missed."""
-    home.journal += "2025-07-07  front  watered 1 in\n"
-    assert not any("WATER: " in text_of(mail) for mail in home.week(rain_mm=0.0))
+    home.take(SUNDAY - timedelta(hours=12))
+    home.take(SUNDAY)
+    home.rain_mm = 0.0
+    home.journal += "2025-07-08  front  watered 1 in\n"
+    home.take(SUNDAY + timedelta(hours=62))
+    assert not any("WATER: " in text_of(mail) for mail in home.box.mails[1:])
 
 
 def test_where_alerts_are_off_none_is_sent(home: Home) -> None:
