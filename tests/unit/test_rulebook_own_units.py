@@ -62,3 +62,10 @@ def test_advice_on_a_metric_site_tells_its_depths_so() -> None:
     }
     assert said["us"].startswith("Soil at 2 in is warm, and 3 to 8 mph")
     assert said["metric"].startswith("Soil at 5 cm is warm, and 5 to 13 km/h")
+
+
+@pytest.mark.parametrize(("units", "base"), [("us", "85 °F"), ("metric", "29.4 °C")])
+def test_the_base_of_the_heat_load_is_in_the_owners_units(units: str, base: str) -> None:
+    (front,) = decide(files(units=units)).lawns
+    (heat,) = (one for one in front.conditions if one.name == "heat_load")
+    assert heat.title == f"Heat load today (degree-days above {base})"
