@@ -98,7 +98,7 @@ class Futures:
 
     @cached_property
     def _frost(self) -> Mapping[str, Column]:
-        axis = np.array(self._dates, dtype="datetime64[D]")
+        axis = place.calendar(self._dates)
         return frost_numbers(axis, self.past, self.site.place.latitude < 0)
 
     @cached_property

@@ -72,6 +72,9 @@ class ReferenceET:
         return f"Penman-Monteith; {' and '.join(made_up)}, not given by the service"
 
 
+_EPOCH = date(1970, 1, 1).toordinal()
+
+
 @dataclass(frozen=True)
 class Sun:
     """Shape (days,): day length in hours and whether days grow longer."""
@@ -80,8 +83,16 @@ class Sun:
     lengthening: NDArray[np.bool_]
 
 
+def calendar(days: Sequence[date]) -> NDArray[np.datetime64]:
+    """The days as an array; by their numbers, which is faster than date by date."""
+    numbers = np.fromiter(map(date.toordinal, days), dtype=np.int64, count=len(days))
+    return (numbers - _EPOCH).astype("datetime64[D]")
+
+
 def day_of_year(days: Sequence[date]) -> NDArray[np.int64]:
-    return np.array([d.timetuple().tm_yday for d in days], dtype=np.int64)
+    """From 1 on 1 January."""
+    dates = calendar(days)
+    return (dates - dates.astype("datetime64[Y]")).astype(np.int64) + 1
 
 
 def sun(days: Sequence[date], latitude_deg: float) -> Sun:

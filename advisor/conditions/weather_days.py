@@ -34,7 +34,7 @@ class WeatherDays:
     @cached_property
     def dates(self) -> NDArray[np.datetime64]:
         """The days as an array, shape (days,)."""
-        return np.array(self.daily.days, dtype="datetime64[D]")
+        return place.calendar(self.daily.days)
 
 
 def weather_days(series: Series, site: Site, now: datetime) -> WeatherDays | None:

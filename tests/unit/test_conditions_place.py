@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from plan_cases import NOW, ZONE, files, weather
 
 from advisor.conditions.daily import Daily, daily
 from advisor.conditions.facts import lawn_facts
-from advisor.conditions.place import HARGREAVES, PENMAN_MONTEITH, reference_et, sun
+from advisor.conditions.place import (
+    HARGREAVES,
+    PENMAN_MONTEITH,
+    calendar,
+    day_of_year,
+    reference_et,
+    sun,
+)
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.table import Table
 from advisor.series.hourly import Series
@@ -126,3 +135,10 @@ def test_daylight_turns_at_the_solstice():
     assert sun(days, 40.0).lengthening.tolist() == [True, True, False, True]
     assert sun(days, -40.0).lengthening.tolist() == [False, False, True, False]
     assert sun(days, 40.0).hours[1] > 14.5
+
+
+@given(st.dates(date(1900, 1, 1), date(2100, 12, 31)), st.integers(0, 400))
+def test_days_as_an_array_and_their_number_in_the_year(first: date, many: int) -> None:
+    days = [first + timedelta(n) for n in range(many)]
+    assert calendar(days).tolist() == days
+    assert day_of_year(days).tolist() == [day.timetuple().tm_yday for day in days]
