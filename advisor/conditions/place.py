@@ -92,7 +92,8 @@ def calendar(days: Sequence[date]) -> NDArray[np.datetime64]:
 def day_of_year(days: Sequence[date]) -> NDArray[np.int64]:
     """From 1 on 1 January."""
     dates = calendar(days)
-    return (dates - dates.astype("datetime64[Y]")).astype(np.int64) + 1
+    since_new_year: NDArray[np.int64] = (dates - dates.astype("datetime64[Y]")).astype(np.int64)
+    return since_new_year + 1
 
 
 def sun(days: Sequence[date], latitude_deg: float) -> Sun:
