@@ -20,6 +20,7 @@ from plan_cases import (
     granules,
     lawn,
     opens,
+    waters,
     weather,
 )
 
@@ -143,3 +144,21 @@ def test_it_is_never_before_the_work_is_over(
     assert day.strftime("%A").lower() in permitted
     if day == on:
         assert hours and all(begin >= over * 60 for begin, _ in hours)
+
+
+@pytest.mark.parametrize(
+    ("law", "told"),
+    [
+        ("forbidden = true", "must not be watered: your watering rules forbid it on every day to"),
+        ('weekdays = ["sunday"]', "water it first"),
+        ('forbidden = true\nfrom = "05-01"\nto = "05-15"', "water it first"),
+    ],
+)
+def test_a_thirsty_lawn_that_the_law_keeps_dry(law: str, told: str) -> None:
+    """It is not told to water what no day in sight lets it water."""
+    read = files(lawn(more="irrigated = true"), more=f"[watering]\n{law}\n")
+    rules = book(opens(at_least=10), waters())
+    series = weather(rain={-12: 60.0}, gust={0: 12.0, 1: 12.0})
+    found = action(decide(read, rules, series))
+    assert found.verdict is Verdict.WAIT
+    assert "The lawn is short of water" in found.because and told in found.because
