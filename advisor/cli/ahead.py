@@ -9,7 +9,7 @@ from pathlib import Path
 from advisor.cli.exits import Exit
 from advisor.cli.looking import look
 from advisor.cli.opening import open_site
-from advisor.cli.say import document, err, out
+from advisor.cli.say import document, err, out, written
 from advisor.digest.ahead_text import render_ahead
 from advisor.digest.clean import cleaned
 from advisor.plan.ahead import YEARS_AT_LEAST, look_at_season
@@ -59,16 +59,8 @@ def _write(ahead: Ahead, folder: Path, *, quiet: bool) -> bool:
     from advisor.digest.season_page import render_page
     from advisor.digest.season_picture import wide
 
-    try:
-        files = write_texts(
-            folder, {"ahead.html": render_page(ahead), "ahead.svg": wide(ahead).svg()}
-        )
-    except OSError as error:
-        err(f"{folder} cannot be written: {error.strerror}.")
-        return False
-    if not quiet:
-        out("\n".join(str(file) for file in files))
-    return True
+    texts = {"ahead.html": render_page(ahead), "ahead.svg": wide(ahead).svg()}
+    return written(folder, lambda: write_texts(folder, texts), quiet=quiet)
 
 
 def _no_past(given: Given) -> str:

@@ -208,11 +208,12 @@ def _told(found: CatchTest, call: _Call) -> list[str]:
     units = call.units
     volume = show(found.mean_ml / 1000, Kind.VOLUME, units, unit="mL")
     minutes, parted = _run(found, call)
+    driest = "can" if found.quarter == 1 else f"{found.quarter} cans"
     lines = [
         f"{found.cans} cans, {volume} on average",
         "",
         f"Rate                     {show(found.rate_mm_h, Kind.WATER, units)} an hour",
-        f"Low-quarter uniformity   {found.uniformity:.0%} (driest {found.quarter} cans)",
+        f"Low-quarter uniformity   {found.uniformity:.0%} (driest {driest})",
         f"Low-half uniformity      {found.low_half:.0%}",
         f"Christiansen uniformity  {found.christiansen:.0%}",
         f"Run-time multiplier      {found.multiplier:.2f}",

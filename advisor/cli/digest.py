@@ -9,7 +9,7 @@ from pathlib import Path
 from advisor.cli.exits import Exit
 from advisor.cli.looking import open_store, refreshed
 from advisor.cli.opening import Opened, open_site
-from advisor.cli.say import document, err, out
+from advisor.cli.say import document, err, out, written
 from advisor.digest.files import plan_json, write_files
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
@@ -78,18 +78,12 @@ def _named_next(opened: Opened, plan: Plan) -> Plan:
 def _write(arguments: argparse.Namespace, opened: Opened, plan: Plan) -> bool:
     from advisor.service.send import write  # templates and mail: slow imports
 
-    written = write(plan, opened.site.mail)
-    try:
-        files = write_files(
-            Path(arguments.out), plan,
-            text=written.text, html=written.html, mail=written.mail,
-        )  # fmt: skip
-    except OSError as error:
-        err(f"{arguments.out} cannot be written: {error.strerror}.")
-        return False
-    if not arguments.json:
-        out("\n".join(str(file) for file in files))
-    return True
+    digest, folder = write(plan, opened.site.mail), Path(arguments.out)
+    return written(
+        folder,
+        lambda: write_files(folder, plan, text=digest.text, html=digest.html, mail=digest.mail),
+        quiet=arguments.json,
+    )
 
 
 def _send(arguments: argparse.Namespace, opened: Opened, store: Store, decision: Decision) -> Exit:

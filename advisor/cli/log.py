@@ -57,8 +57,9 @@ def _raised(opened: Opened, line: str, today: date) -> list[Problem]:
 
     def wrong(read: dict[str, str]) -> list[Problem]:
         lawns = [lawn.name for lawn in opened.site.lawns]
-        journal = read_journal(read, lawns=lawns, shelf=opened.read.files.shelf, today=today)
-        return [*journal.problems, *mismatches(opened.site, journal)]
+        shelf = opened.read.files.shelf
+        journal = read_journal(read, lawns=lawns, shelf=shelf, today=today)
+        return [*journal.problems, *mismatches(opened.site, journal, shelf)]
 
     known = wrong(texts)
     return [problem for problem in wrong(longer) if problem.line and problem not in known]

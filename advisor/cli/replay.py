@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor.cli.exits import Exit
 from advisor.cli.looking import open_store
 from advisor.cli.opening import Opened, open_site
-from advisor.cli.say import document, err, out, problems
+from advisor.cli.say import document, err, out, problems, written
 from advisor.digest.replay_text import render_replay
 from advisor.plan.replay_model import Replay
 from advisor.rulebook.book import Rulebook
@@ -144,11 +144,5 @@ class Progress:
 def _write(arguments: argparse.Namespace, lived: Replay) -> bool:
     from advisor.digest.replay_page import write_replay  # templates: a slow import
 
-    try:
-        files = write_replay(Path(arguments.out), lived)
-    except OSError as error:
-        err(f"{arguments.out} cannot be written: {error.strerror}.")
-        return False
-    if not arguments.json:
-        out("\n".join(str(file) for file in files))
-    return True
+    folder = Path(arguments.out)
+    return written(folder, lambda: write_replay(folder, lived), quiet=arguments.json)

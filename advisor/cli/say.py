@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TextIO
 
 from advisor.digest.clean import clean_text
@@ -46,3 +47,15 @@ def problems(found: Sequence[Problem], stream: TextIO | None = None) -> None:
     """Every problem, the file's order kept, a blank line between two."""
     for problem in sorted(found, key=lambda p: (p.file, p.line, p.column)):
         _write(stream or sys.stderr, f"{problem}\n")
+
+
+def written(folder: Path, write: Callable[[], Sequence[Path]], *, quiet: bool) -> bool:
+    """Whether files could be written into a folder: names each unless `quiet`, or says why not."""
+    try:
+        files = write()
+    except OSError as error:
+        err(f"{folder} cannot be written: {error.strerror}.")
+        return False
+    if not quiet:
+        out("\n".join(str(file) for file in files))
+    return True

@@ -1,4 +1,5 @@
-"""An alert: the note between two digests that takes back what one of them announced.
+"""An alert: the note between two digests that takes back what one of them announced, or tells of
+water that became needed since.
 
 It looks as the digest does and keeps its rules: the verdict first, why, when to look again, and
 when the next digest comes.
@@ -16,13 +17,23 @@ from typing import NamedTuple
 from advisor.digest.clean import LONGEST_NAME, clean_text, cleaned, safe_url
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT
+from advisor.digest.parts import Row
 from advisor.digest.saying import Saying, listed, once
 from advisor.digest.templating import template
 from advisor.digest.words import sentence, wrap
 from advisor.plan.model import Plan
+from advisor.plan.needed import Needed
 from advisor.plan.recant import TakenBack
 from advisor.plan.words import TASK_SHORT
+from advisor.series.quantity import Kind, show
+from advisor.site.facts import Done
+from advisor.site.journal import write_line
+from advisor.site.words import WATERING
 
+WAIT, WATER = "Wait after all", "Water after all"
+SINCE_WATER = "By a newer forecast this water is needed; no digest has told of it."
+NOTHING_BACK = "Nothing is taken back by this note."
+ANSWER = "Once it is done, write that into the journal, so that it is counted:"
 ONLY_THIS = "Nothing else is taken back by this note."
 IF_DONE = "If it is done already, write that into the journal, so that it is counted."
 
@@ -45,59 +56,83 @@ class _Item:
 
 
 @dataclass(frozen=True)
+class _Water:
+    """One lawn's water: where and when, how much, and what to know before."""
+
+    title: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True)
 class _View:
-    """All that an alert says, in words; every text is clean."""
+    """All that an alert says, in words; every text is clean. `verdict` is the leading one."""
 
     subject: str
+    verdict: str
+    opening: str
     claim: str
     site: str
     day: str
     language: str
     since: str
+    water: tuple[_Water, ...]
     items: tuple[_Item, ...]
     left_out: int
+    answers: tuple[str, ...]
+    closing: str
     weather: tuple[str, ...]
     links: tuple[str, ...]
     next_digest: str
 
 
-def render_alert(plan: Plan, taken: Sequence[TakenBack]) -> Alert:
-    """The alert that takes back `taken`, as the newer `plan` has it. ValueError for none.
+def render_alert(plan: Plan, taken: Sequence[TakenBack], water: Sequence[Needed] = ()) -> Alert:
+    """The alert that takes back `taken` and advises `water`, as the newer `plan` has both.
+    ValueError for neither.
 
     The HTML has at most the digest's octets once encoded; where it would have more, the plain text
     says it all.
     """
-    if not taken:
-        raise ValueError("an alert takes back at least one thing")
+    if not (taken or water):
+        raise ValueError("an alert takes back, or advises, at least one thing")
     say = Saying(cleaned(plan))
-    shown = len(_items(say, taken))
-    view = _view(say, taken, shown)
+    shown = len(_items(say, taken)) + len(water)
+    view = _view(say, taken, water, shown)
     text, page = _text(view), _page(view)
     while encoded_size(page) > BUDGET and shown > 1:
         shown //= 2
-        page = _page(_view(say, taken, shown))
+        page = _page(_view(say, taken, water, shown))
     return Alert(view.subject, text, page)
 
 
-def alert_purpose(taken: Sequence[TakenBack]) -> str:
-    """What tells this alert from others of its day: the same for the same things taken back."""
-    ids = "\n".join(sorted(one.advised.id for one in taken))
+def alert_purpose(taken: Sequence[TakenBack], water: Sequence[Needed] = ()) -> str:
+    """What tells this alert from others of its day: the same for the same things taken back and
+    the same water."""
+    told = [one.advised.id for one in taken] + [f"needed {one.action.id}" for one in water]
+    ids = "\n".join(sorted(told))
     return f"alert-{hashlib.sha256(ids.encode('utf-8', 'surrogatepass')).hexdigest()[:16]}"
 
 
-def _view(say: Saying, taken: Sequence[TakenBack], shown: int) -> _View:
+def _view(say: Saying, taken: Sequence[TakenBack], water: Sequence[Needed], shown: int) -> _View:
     plan = say.plan
-    items = _items(say, taken)
+    items, waters = _items(say, taken), tuple(_water(say, one) for one in water)
     digests = listed([say.day(day) for day in sorted({one.advised.issued for one in taken})])
+    back = f"A newer forecast takes back advice of {digests}." if taken else ""
+    # What comes first leads; of both on one day, what is to be done.
+    leads = bool(water) and (not taken or water[0].day <= taken[0].advised.day)
     return _View(
-        subject=_subject(say, taken),
-        claim=_claim(say, taken),
+        subject=_subject(say, taken, water, leads),
+        verdict="water" if leads else "wait",
+        opening=WATER if leads else WAIT,
+        claim=_water_claim(say, water, len(items)) if leads else _claim(say, taken, len(water)),
         site=plan.site.title,
         day=say.day(plan.on),
         language="en-US" if say.units == "us" else "en-GB",
-        since=f"A newer forecast takes back advice of {digests}.",
-        items=items[:shown],
-        left_out=len(items) - shown,
+        since=" ".join(part for part in (SINCE_WATER if water else "", back) if part),
+        water=waters[:shown],
+        items=items[: max(0, shown - len(waters))],
+        left_out=len(items) + len(waters) - shown,
+        answers=tuple(clean_text(write_line(one.day, one.lawn, Done(WATERING))) for one in water),
+        closing=f"{ONLY_THIS} {IF_DONE}" if taken else NOTHING_BACK,
         weather=once(
             (
                 f"The forecast reaches to {say.day(plan.weather.forecast_to)}."
@@ -113,6 +148,37 @@ def _view(say: Saying, taken: Sequence[TakenBack], shown: int) -> _View:
             else "No date is set for the next digest."
         ),
     )
+
+
+def _water(say: Saying, one: Needed) -> _Water:
+    action = cleaned(one.action)
+    place = clean_text(one.lawn_title, LONGEST_NAME) if len(say.plan.lawns) > 1 else "Watering"
+    rows = (
+        Row("Water", action.water_text),
+        Row("Why", sentence(action.because)),
+        Row("That morning", action.go_line),
+        Row("How sure", action.sure.text if action.sure else ""),
+        Row("Note", sentence(action.flag)),
+        *(Row("Caution", caution) for caution in once(action.cautions)),
+    )
+    return _Water(
+        ", ".join(part for part in (place, say.when(one.day, action.start, action.end)) if part),
+        tuple(row for row in rows if row.text),
+    )
+
+
+def _water_claim(say: Saying, water: Sequence[Needed], others: int) -> str:
+    """`Front lawn, Wed Jul 16, 04:00 to 09:00, 0.81 in`: what to do first."""
+    first = water[0]
+    where = clean_text(first.lawn_title, LONGEST_NAME) if len(say.plan.lawns) > 1 else ""
+    depth = first.action.water_mm
+    parts = (
+        where,
+        say.when(first.day, first.action.start, first.action.end),
+        "" if depth is None else show(depth, Kind.WATER, say.units),
+    )
+    more = len(water) - 1 + others
+    return ", ".join(part for part in parts if part) + (f", and {more} more" if more else "")
 
 
 def _items(say: Saying, taken: Sequence[TakenBack]) -> tuple[_Item, ...]:
@@ -160,44 +226,61 @@ def _what(one: TakenBack) -> str:
     return TASK_SHORT.get(one.advised.task, one.advised.task)
 
 
-def _claim(say: Saying, taken: Sequence[TakenBack]) -> str:
+def _claim(say: Saying, taken: Sequence[TakenBack], waters: int) -> str:
     same, others = _first(taken)
     where = say.places([_name(one) for one in same])
     when = f"not on {say.day(same[0].advised.day)} as announced"
-    more = f", and {others} more" if others else ""
+    more = f", and {others + waters} more" if others + waters else ""
     told = ", ".join(part for part in (_what(same[0]), where, when) if part) + more
     return told[:1].upper() + told[1:]
 
 
-def _subject(say: Saying, taken: Sequence[TakenBack]) -> str:
-    same, others = _first(taken)
-    where = say.places([_name(one) for one in same])
-    when = say.day(same[0].advised.day)
+def _subject(say: Saying, taken: Sequence[TakenBack], water: Sequence[Needed], leads: bool) -> str:
+    """The verdict in what a phone shows: the longest of its forms that fits."""
+    if leads:
+        same = [one for one in water if one.day == water[0].day]
+        where = say.places([clean_text(one.lawn_title, LONGEST_NAME) for one in same])
+        others = len(water) - len(same) + len(_items(say, taken))
+        short, day, opening = WATER, water[0].day, ""
+    else:
+        first, others = _first(taken)
+        where = say.places([_name(one) for one in first])
+        others += len(water)
+        short, day, opening = WAIT, first[0].advised.day, _what(first[0])
     more = f", and {others} more" if others else ""
-    short = f"Wait after all: {_what(same[0])}, {when}"
-    long = f"Wait after all: {_what(same[0])}, {where}, {when}" if where else short
-    fitting = (text for text in (long + more, short + more) if len(text) <= LONGEST_SUBJECT)
-    return next(fitting, clean_text(short, LONGEST_SUBJECT))
+    brief = ", ".join(part for part in (opening, say.day(day)) if part)
+    full = ", ".join(part for part in (opening, where, say.day(day)) if part)
+    forms = (f"{short}: {full}{more}", f"{short}: {brief}{more}")
+    fitting = (text for text in forms if len(text) <= LONGEST_SUBJECT)
+    return next(fitting, clean_text(f"{short}: {brief}", LONGEST_SUBJECT))
 
 
 def _text(view: _View) -> str:
+    # What waits is a word of ours; a lawn's or a day's name keeps its capital.
+    claim = view.claim if view.verdict == "water" else view.claim[:1].lower() + view.claim[1:]
     opening = [
-        *wrap(f"Wait after all: {view.claim[:1].lower()}{view.claim[1:]}"),
+        *wrap(f"{view.opening}: {claim}"),
         *wrap(view.since),
         *wrap(f"{view.site}, {view.day}"),
     ]
     sections = [opening]
+    for water in view.water:
+        rows = [wrap(f"{row.label}: {row.text}", "  ", "    ") for row in water.rows]
+        sections.append([*wrap(f"WATER: {water.title}"), *(line for row in rows for line in row)])
     for item in view.items:
         then = wrap(item.then, "  ", "    ") if item.then else []
         sections.append(
             [*wrap(f"WAIT: {item.title}"), *wrap(f"Why: {item.why}", "  ", "    "), *then]
         )
     small = " ".join((*view.weather, *view.links))
-    sections.append(wrap(f"{ONLY_THIS} {IF_DONE}"))
+    if view.answers:
+        lines = [line for answer in view.answers for line in wrap(answer, "  ", "    ")]
+        sections.append([*wrap(ANSWER), *lines])
+    sections.append(wrap(view.closing))
     sections.append([*wrap(view.next_digest), *wrap(small)])
     return "\n\n".join("\n".join(section) for section in sections) + "\n"
 
 
 def _page(view: _View) -> str:
-    page = template("alert.html.j2").render(alert=view, only_this=ONLY_THIS, if_done=IF_DONE)
+    page = template("alert.html.j2").render(alert=view, answer=ANSWER)
     return re.sub(r"\s*\n\s*", "\n", page).strip() + "\n"

@@ -7,12 +7,12 @@ answered it counts as perhaps done. A digest that could not tell anything replac
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from advisor.plan.model import Action, Plan, Verdict
+from advisor.plan.model import Action, LawnPlan, Plan, Verdict
 from advisor.site.events import Advised
 
 
@@ -42,24 +42,34 @@ def announced(sent: Iterable[Sent]) -> list[Advised]:
     return out
 
 
-def only_standing(plan: Plan, mailed: Sequence[Sent], ids: set[str]) -> Plan:
-    """The plan with those of its actions that are announced, as they were mailed if they were; the
-    rest waits."""
-    as_mailed = {str(doc.get("id")): doc for sent in mailed for _, doc in sent.actions}
+def only_standing(
+    plan: Plan, mailed: Sequence[Sent], standing: set[str], new: Collection[str] = ()
+) -> Plan:
+    """The plan with what it announces: what is `standing`, as it was mailed, and those of its own
+    actions that are `new` with it; the rest waits. Both are ids of actions.
 
-    def kept(action: Action) -> Action | None:
-        if action.verdict is Verdict.WAIT:
-            return action
-        if action.id not in ids:
-            return None
-        return Action.model_validate(as_mailed.get(action.id, action))
+    What stands is kept though the plan no longer has it: nobody has taken it back.
+    """
+    as_mailed = {str(doc.get("id")): (lawn, doc) for sent in mailed for lawn, doc in sent.actions}
 
-    lawns = tuple(
-        lawn.model_copy(
-            update={"actions": tuple(one for action in lawn.actions if (one := kept(action)))}
+    def kept(lawn: LawnPlan) -> tuple[Action, ...]:
+        stands = [
+            Action.model_validate(doc)
+            for id_, (name, doc) in as_mailed.items()
+            if id_ in standing and name == lawn.name
+        ]
+        had = {action.id for action in stands}
+        return (
+            *stands,
+            *(
+                action
+                for action in lawn.actions
+                if action.verdict is Verdict.WAIT
+                or (action.id in standing | set(new) and action.id not in had)
+            ),
         )
-        for lawn in plan.lawns
-    )
+
+    lawns = tuple(lawn.model_copy(update={"actions": kept(lawn)}) for lawn in plan.lawns)
     return plan.model_copy(update={"lawns": lawns})
 
 

@@ -11,11 +11,14 @@ from advisor.site.shelf import Product
 @dataclass(frozen=True)
 class Cost:
     """In the money of the shelf's price, which is not told which it is. `per_kg_nitrogen` is None
-    for a product without nitrogen."""
+    for a product without nitrogen; those of phosphate (P2O5) and potash (K2O) are for one that has
+    them and no nitrogen, with the whole price for each."""
 
     whole: float
     per_m2: float
     per_kg_nitrogen: float | None
+    per_kg_phosphate: float | None = None
+    per_kg_potash: float | None = None
 
 
 def bag_in_measure(product: Product) -> float | None:
@@ -47,12 +50,23 @@ def of(product: Product, amount: float, area_m2: float) -> Cost | None:
     """What an amount [kg or L] on an area costs; None without the bag's size and its price.
 
     It is the share of the bag that is used up: what is left over is not lost. A unit of nitrogen
-    costs the price divided by what the bag holds of it.
+    costs the price divided by what the bag holds of it; without nitrogen so does one of phosphate
+    or potash, as the label states them.
     """
     bag = bag_in_measure(product)
     if bag is None or product.price is None or product.bag is None:
         return None
     whole = amount / bag * product.price
     grams = product.grams(product.bag)
-    nitrogen = None if grams is None else grams / 1000 * product.nitrogen_fraction
-    return Cost(whole, whole / area_m2, product.price / nitrogen if nitrogen else None)
+    label = product.analysis
+    if grams is None or label is None:
+        return Cost(whole, whole / area_m2, None)
+
+    price, bag_kg = product.price, grams / 1000
+
+    def per_kg(share: float) -> float | None:
+        return price / (bag_kg * share) if share > 0 else None
+
+    if label.nitrogen > 0:
+        return Cost(whole, whole / area_m2, per_kg(label.nitrogen))
+    return Cost(whole, whole / area_m2, None, per_kg(label.phosphate), per_kg(label.potash))

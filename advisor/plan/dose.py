@@ -260,5 +260,7 @@ def _dose(
         cost=money.whole if money else None,
         cost_per_m2=money.per_m2 if money else None,
         cost_per_kg_nitrogen=money.per_kg_nitrogen if money else None,
+        cost_per_kg_phosphate=money.per_kg_phosphate if money else None,
+        cost_per_kg_potash=money.per_kg_potash if money else None,
         carrier_text=mix.text if mix else "",
     )

@@ -270,9 +270,14 @@ def _cost_text(dose: Dose, units: str) -> str:
         return ""
     per, area = (1000 * FOOT**2, "1000 ft²") if units == "us" else (100.0, "100 m²")
     text = f"{dose.cost:,.2f}, that is {dose.cost_per_m2 * per:,.2f} per {area}"
-    if dose.cost_per_kg_nitrogen is not None:
-        scale, unit = (POUND, "lb") if units == "us" else (1.0, "kg")
-        text += f" and {dose.cost_per_kg_nitrogen * scale:,.2f} per {unit} of nitrogen"
+    scale, unit = (POUND, "lb") if units == "us" else (1.0, "kg")
+    for per_kg, what in (
+        (dose.cost_per_kg_nitrogen, "nitrogen"),
+        (dose.cost_per_kg_phosphate, "P2O5"),
+        (dose.cost_per_kg_potash, "K2O"),
+    ):
+        if per_kg is not None:
+            text += f" and {per_kg * scale:,.2f} per {unit} of {what}"
     return text
 
 

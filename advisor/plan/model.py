@@ -88,6 +88,12 @@ class Dose(_Part):
     cost_per_kg_nitrogen: float | None = Field(
         default=None, description="what a kg of its nitrogen costs"
     )
+    cost_per_kg_phosphate: float | None = Field(
+        default=None, description="what a kg of its P2O5 costs, where it has no nitrogen"
+    )
+    cost_per_kg_potash: float | None = Field(
+        default=None, description="what a kg of its K2O costs, where it has no nitrogen"
+    )
     carrier_text: str = Field(
         default="", description="of a spray: how much to mix, and in how many tanks"
     )

@@ -73,6 +73,7 @@ def counted(view: View, choice: Choice) -> View:
     sums = view.sums
     if choice.task == WATERING:
         planned[choice.day] += choice.water_mm
+        return replace(view, planned_mm=planned, from_files=view.stated)
     if choice.measured is not None and choice.product is not None:
         wet = watered_in(view.setting, view.lawn, choice.product, choice.day, choice.stretch)
         if wet is not None and wet.day is not None and wet.day < len(planned):
@@ -88,4 +89,4 @@ def counted(view: View, choice: Choice) -> View:
                 text=f"planned: {choice.measured.dose.amount_text} of {choice.product.name}",
             )
         )
-    return replace(view, sums=sums, planned_mm=planned)
+    return replace(view, sums=sums, planned_mm=planned, from_files=None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -52,6 +52,13 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
         reasons = _held_on(walk.refusals, view, task, (suit or open_days)[0])
         held_days = [day for day in open_days if usable(view, task, day)]
         look_again = setting.days[held_days[0]] if held_days and held_days[0] > today else None
+        permitted = None if suit or task != WATERING else _next_permitted(view, open_days[0])
+        if permitted is not None:
+            # That today is not a day for water is half of an answer where the next one is.
+            reasons[0] = replace(
+                reasons[0], because=f"{reasons[0].because} {_of_permitted(view, permitted)}"
+            )
+            look_again = look_again or setting.days[permitted]
         lost = _lost(view, task, open_days, opened)
         dry = thirsty(view)
         suits = next(
@@ -68,6 +75,22 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     reasons = [*lasting, *_shut(view, task, today), *passing]
     until = reasons[0].until if reasons else None
     return Waiting(tuple(reasons), None if until is None else setting.days[until], "")
+
+
+def _next_permitted(view: View, day: int) -> int | None:
+    """The next day of the week after it on which sprinklers may run; None where none is."""
+    days = range(day + 1, min(view.setting.end, day + 1 + ADVICE_DAYS))
+    return next((one for one in days if _suits(view, WATERING, view.setting.days[one])), None)
+
+
+def _of_permitted(view: View, day: int) -> str:
+    """Why a permitted day is not watered, though the grass lacked water on a day before."""
+    found = [r for r in _rule_holds(view, WATERING, day) if not r.unknown]
+    found += _shut(view, WATERING, day)
+    why = found[0].because if found else "too little would be missing."
+    why = (why[:1].lower() + why[1:]).replace("; now ", "; by then ")
+    when = day_text(view.setting.days[day], view.setting.site.units)
+    return f"On {when} sprinklers may run; that day, {why}"
 
 
 def _suits(view: View, task: str, day: date) -> bool:

@@ -55,7 +55,7 @@ class WeekHeld(_Part):
 
 
 class Week(_Part):
-    """One digest, and what was taken back before the next."""
+    """One digest, and what notes took back, or told of water, before the next."""
 
     on: date
     foresight: Literal["perfect", "issued", "climatology", "none"] = Field(
@@ -68,6 +68,9 @@ class Week(_Part):
     asked: int = Field(description="advice that nobody had answered")
     held: tuple[WeekHeld, ...] = ()
     taken_back: tuple[Back, ...] = ()
+    noted: tuple[Told, ...] = Field(
+        default=(), description="water that a note told of, since it became needed"
+    )
 
 
 class DoneLine(_Part):

@@ -12,7 +12,8 @@ from advisor.series.quantity import Kind, convert, show
 from advisor.site.spreaders import ACCEPTED, Correction, Spreader
 
 FAR_OFF = 0.25
-"""A spreader that is off by more than this is to be tried before it is filled [judgement]."""
+"""A spreader that is off by more than this is to be tried before it is filled, and its opening to
+be moved by more than a little [judgement]."""
 
 TEST_RUN_M = {"us": 50 * 0.3048, "metric": 15.0}
 """Length of a test run: 50 ft, as calibration sheets have it, or 15 m."""
@@ -27,17 +28,24 @@ def correction_text(spreader: Spreader, told: Correction, each_rate: float, unit
             f"{spreader.shown}{mark} came within {ACCEPTED:.0%} of the dose the last time: leave"
             " the opening as it was."
         )
-    much = "too much" if told.ratio > 1 else "too little"
     doing = "close" if told.ratio > 1 else "open"
+    far_off = abs(told.ratio - 1) > FAR_OFF
     said = (
-        f"{spreader.shown}{mark} put down {abs(told.ratio - 1) * 100:.0f} % {much} {times}:"
-        f" {doing} the opening a little from there, as if for"
+        f"{spreader.shown}{mark} put down {off_text(told.ratio)} {times}:"
+        f" {doing} the opening {'a good deal' if far_off else 'a little'} from there, as if for"
         f" {rate_text(each_rate / told.ratio, False, units)} a pass instead of"
         f" {rate_text(each_rate, False, units)}. The dose stays what it is."
     )
-    if abs(told.ratio - 1) > FAR_OFF:
+    if far_off:
         said += " That is far off: clean it, and try it over a measured strip first."
     return said
+
+
+def off_text(ratio: float) -> str:
+    """How what went down lies to what was meant, for a ratio of the two that is not 1."""
+    if ratio >= 2:
+        return f"{ratio:.1f} times as much as meant"
+    return f"{abs(ratio - 1) * 100:.0f} % {'too much' if ratio > 1 else 'too little'}"
 
 
 @dataclass(frozen=True)
@@ -88,5 +96,5 @@ def catch_text(rate: float, wanted: float, units: str) -> str:
     shown += f" {rate_text(wanted, False, units)}"
     if abs(off - 1) <= ACCEPTED + 1e-9:
         return f"{shown}: within {ACCEPTED:.0%}, so the opening is right."
-    much, doing = ("too much", "close") if off > 1 else ("too little", "open")
-    return f"{shown}: {abs(off - 1) * 100:.0f} % {much}; {doing} the opening and catch again."
+    doing = "close" if off > 1 else "open"
+    return f"{shown}: {off_text(off)}; {doing} the opening and catch again."

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.conditions.facts import LawnFacts, lawn_facts
+from advisor.conditions.facts import LawnFacts, Stated, lawn_facts, stated_facts
 from advisor.conditions.hours import HourFacts, hour_facts
 from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.vocabulary import FACTS
@@ -104,6 +104,16 @@ class View:
     lawn: Lawn
     sums: Sums
     planned_mm: NDArray[np.float64]
+    from_files: Stated | None = field(default=None, compare=False, repr=False)
+    """What the files state of each day, where a view with the same sums has worked it out."""
+
+    @cached_property
+    def stated(self) -> Stated:
+        """What the files state of each day."""
+        if self.from_files is not None:
+            return self.from_files
+        setting = self.setting
+        return stated_facts(setting.site, self.lawn, self.sums, setting.days)
 
     @cached_property
     def facts(self) -> LawnFacts:
@@ -114,6 +124,7 @@ class View:
             self.sums,
             planned_mm=self.planned_mm,
             perhaps_mm=perhaps_water(self.sums.open_advice, self.lawn.name, self.setting.days),
+            stated=self.stated,
         )
 
     @cached_property

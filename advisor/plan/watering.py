@@ -10,6 +10,8 @@ from datetime import UTC, date, datetime, time, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.conditions.table import UNKNOWN_WORD
+from advisor.conditions.vocabulary import STATES
 from advisor.plan.choice import Choice
 from advisor.plan.hours import Stretch, watering_hours
 from advisor.plan.restrict import watering_allowed
@@ -34,6 +36,12 @@ NOON = 12
 DEPLETION = "depletion"
 """The fact by which a rule asks for the root zone to be refilled."""
 
+
+OVERDUE_DAYS = 7
+"""So long water that was asked for on a day without sprinklers is still given: by then each of the
+week's permitted days has come [judgement]."""
+
+ASLEEP = STATES.index("summer-dormant")
 
 LATER_DAYS, LATER_SHARE, LASTING = 5, 0.5, 0.5
 """Days of forecast rain for which room is left, the share of it from the third day on, and the
@@ -98,7 +106,8 @@ def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice |
     A day before is given for what forecasts miss; where sprinklers may not run then, the day
     itself before noon; where not then either, the last permitted day before. Rain that is expected
     until then is in the balance, and puts it all off. Where no such day is left, and for water that
-    goes by something else, it is the first permitted day on which a rule asks.
+    goes by something else, it is the first permitted day on which a rule asks, or asked in vain
+    because sprinklers might not run (see `_overdue`).
     """
     setting = view.setting
     wanted = water_wanted(view)
@@ -114,9 +123,14 @@ def first_water(view: View, now: datetime, chosen: Sequence[Choice]) -> Choice |
     eve = _before(view, asked[0], before[:1], now, chosen)
     if eve is not None:
         return eve
+    allowed = watering_allowed(setting.site, setting.days, view.lawn.name)
+    barred = [day for day in asked if not allowed[day]]
     late: Choice | None = None
-    for day in asked:
-        late = _as_asked(view, day, float(wanted[day]), now, chosen)
+    for day in range(asked[0], min(setting.end, asked[-1] + OVERDUE_DAYS + 1)):
+        if wanted[day] > 0 and day not in had:
+            late = _as_asked(view, day, float(wanted[day]), now, chosen)
+        elif day not in had:
+            late = _overdue(view, barred, day, now, chosen)
         if late is not None:
             break
     if late is not None and late.day == asked[0] and _by_noon(late):
@@ -131,6 +145,34 @@ def _as_asked(
     for rule, days in view.opened(WATERING):
         if days[day]:
             return _water(view, rule, day, depth, now, chosen)
+    return None
+
+
+def _overdue(
+    view: View, barred: Sequence[int], day: int, now: datetime, chosen: Sequence[Choice]
+) -> Choice | None:
+    """The root zone refilled on a day on which a rule no longer asks only because the grass would,
+    or may, by then have fallen dormant, for want of the very water that it asked for on one of
+    `barred`, days of the week before on which sprinklers may not run.
+
+    Grass that sleeps today, or of which nobody knows, is left to the rules.
+    """
+    grass = view.facts.table.words["grass"].codes
+    today = int(grass[view.setting.today])
+    if grass[day] not in (ASLEEP, UNKNOWN_WORD) or today in (ASLEEP, UNKNOWN_WORD):
+        return None
+    amount = float(refill(view)[day])
+    asked = next((one for one in barred if 0 < day - one <= OVERDUE_DAYS), None)
+    if asked is None or not amount >= LEAST_WATER:
+        return None
+    for rule, asks in view.opened(WATERING):
+        if not asks[asked] or DEPLETION not in rule.facts or rule.hourly:
+            continue
+        conditions = view.explain(rule, day).conditions
+        if all(c.holds is True for c in conditions if "grass" not in c.facts):
+            choice = _water(view, rule, day, amount, now, chosen)
+            if choice is not None:
+                return replace(choice, explanation=view.explain(rule, asked))
     return None
 
 
@@ -182,9 +224,7 @@ def _water(
     """
     setting = view.setting
     site, on = setting.site, setting.days[day]
-    if not watering_allowed(site, setting.days, view.lawn.name)[day] or bool(
-        view.held(WATERING)[day]
-    ):
+    if not site.watering.allows(on, view.lawn.name) or bool(view.held(WATERING)[day]):
         return None
     of_day = [choice for choice in chosen if choice.task == WATERING and choice.day == day]
     if any(choice.lawn == view.lawn for choice in of_day) or _kept_dry(chosen, view.lawn, day):

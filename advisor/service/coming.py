@@ -14,6 +14,7 @@ from datetime import datetime
 
 from pydantic import ValidationError
 
+from advisor import __version__
 from advisor.plan.ahead import look_at_season
 from advisor.plan.coming import told_by_digest
 from advisor.plan.compose import Given
@@ -55,13 +56,16 @@ def _kept(text: str | None, stamp: str) -> tuple[Next, ...] | None:
 
 
 def _stamp(given: Given, now: datetime) -> str:
-    """Changes with the local day and with all that the answer rests on but the newest forecast."""
+    """Changes with the local day, with the program and with all that the answer rests on, in its
+    words too, but the newest forecast."""
     past = given.past
     rests_on = (
+        __version__,
         now.astimezone(given.site.place.zone_info).date(),
         given.site,
         given.shelf,
-        [(rule.name, rule.kind, rule.tasks, rule.on, [c.text for c in rule.conditions])
+        [(rule.name, rule.kind, rule.tasks, rule.on, rule.says, rule.source, rule.broken, rule.lets,
+          [(c.keyword, c.text) for c in rule.conditions])
          for rule in given.book.rules.values()],
         [(s.name, s.written) for s in given.book.settings.values()],
         given.journal,

@@ -1,6 +1,6 @@
 """One turn of the service: whatever is due now is done, and the next waking is written down.
 
-Fetch, decide, queue, take back, deliver: each step leaves its result in the store before the next
+Fetch, decide, queue, look back, deliver: each step leaves its result in the store before the next
 begins, so a turn that is killed anywhere is taken up by the one that follows it.
 """
 
@@ -15,16 +15,12 @@ from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
 from pathlib import Path
 
-from advisor.digest.alert import alert_purpose, render_alert
 from advisor.digest.files import plan_json
-from advisor.digest.mail import build_mail, mail_bytes, message_id
-from advisor.plan.actions import action_id
-from advisor.plan.announced import only_standing
 from advisor.plan.model import Plan
-from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
 from advisor.post.ping import ping
 from advisor.service.archive import look_up, next_look
-from advisor.service.decide import Decision, advised_before, decide, sent_before
+from advisor.service.between import Between, forget_notes
+from advisor.service.decide import Decision, decide
 from advisor.service.ensemble import ask_if_due
 from advisor.service.folders import Read
 from advisor.service.health import Clock, overdue, recalled
@@ -41,7 +37,6 @@ from advisor.service.schedule import (
 from advisor.service.send import write
 from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
-from advisor.site.sums import sums
 from advisor.store.database import Store
 from advisor.store.digest_log import DIGEST
 from advisor.store.outbox import Draft, Letter
@@ -87,11 +82,11 @@ class Turn:
         if due is not None:
             self._digest(due)
         elif self._recall("look_back") == "yes":
-            self._take_back()
+            self._look_back()
         self._deliver()
         if self._late_digest_arrived:
             # It was made from an older forecast than there is now.
-            self._take_back()
+            self._look_back()
             self._deliver()
         self._sign_of_life()
         # Last, so that nobody waits for it; not while even the forecast cannot be had.
@@ -238,7 +233,7 @@ class Turn:
         following = self._next_digest().astimezone(self.site.place.zone_info).date()
         named = plan.model_copy(update={"on": on, "problems": owned_up, "next_digest": following})
         self._queue_digest(named, undelivered)
-        self._remember("alerts", "0")
+        forget_notes(self.store, self.site.id)
         self._remember("look_back", "")
         self.said.append(f"queued the digest of {on}: {plan.headline.subject}")
 
@@ -283,67 +278,19 @@ class Turn:
             self.site.id, plan.on, plan.decided_at, plan_json(plan), sent=False, purpose=purpose
         )
 
-    # Taking back.
+    # Between two digests.
 
-    def _take_back(self) -> None:
-        """Where a new forecast holds what was announced for a day still to come, say so."""
+    def _look_back(self) -> None:
+        """Where a new forecast holds what was announced for a day still to come, or a lawn needs
+        water that was not, say so."""
         files, book = self.read.files, self.read.book
         if book.holds_everything or files.journal.unreadable:
             return  # what is half written holds too, and is no newer forecast; look again later
-        if self._take_back_now():
-            self._remember("alerts", str(int(self._recall("alerts") or 0) + 1))
+        following = self._next_digest().astimezone(self.site.place.zone_info).date()
+        between = Between(self.site, self.mail, self.read.files, self.store, self.now, following)
+        said = between.look(lambda: self._decide().plan)
+        self.said += [said] if said else []
         self._remember("look_back", "")
-
-    def _take_back_now(self) -> bool:
-        """Whether an alert was queued."""
-        if not may_alert(int(self._recall("alerts") or 0), self.site.digest.alerts):
-            return False
-        today = self.now.astimezone(self.site.place.zone_info).date()
-        files = self.read.files
-        advised = advised_before(self.store, self.site, self.now)
-        standing = sums(self.site, files.shelf, files.journal, advised, today).standing
-        if not standing:
-            return False
-        plan = self._decide().plan
-        if plan.cannot_tell:
-            return False
-        hours = announced_hours(sent_before(self.store, self.site, self.now))
-        taken = recant(standing, plan, today, hours)
-        return bool(taken) and self._queue_alert(plan, taken, {x.id for x in standing})
-
-    def _queue_alert(self, plan: Plan, taken: tuple[TakenBack, ...], standing: set[str]) -> bool:
-        """Queue the alert; False if the same was told already. What it leaves standing, and a new
-        day that it names, are remembered with it; nothing else is announced."""
-        alert = render_alert(plan, taken)
-        purpose = alert_purpose(taken)
-        headline = plan.headline.model_copy(update={"subject": alert.subject})
-        headed = plan.model_copy(update={"headline": headline})
-        drafts = []
-        for recipient in self.mail.to:
-            mail = build_mail(
-                headed,
-                sender=self.mail.sender,
-                recipient=recipient,
-                text=alert.text,
-                html=alert.html,
-                purpose=purpose,
-            )
-            drafts.append(Draft(recipient, message_id(mail), mail_bytes(mail)))
-        if any(letter.purpose == purpose for letter in self.store.letters(self.site.id)):
-            return False
-        gone = {one.advised.id for one in taken}
-        # A new day that the note names is advice like any other: unanswered, it is perhaps done.
-        moved = {
-            action_id(one.advised.lawn, one.advised.task, one.instead)
-            for one in taken
-            if one.moved and one.instead is not None
-        }
-        # First what it leaves standing: it counts only once the mail has arrived.
-        mailed = sent_before(self.store, self.site, self.now)
-        self._keep(only_standing(plan, mailed, standing - gone | moved), purpose)
-        self.store.queue_all(self.site.id, plan.on, purpose, drafts, self.now)
-        self.said.append(f"queued an alert: {alert.subject}")
-        return True
 
     # Delivery.
 

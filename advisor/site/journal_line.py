@@ -98,9 +98,12 @@ class _Words:
         return self.words.pop(0)
 
     def take(self, word: str, right: str) -> None:
-        token = self.next(f"“{word}”")
+        hint = f"Right: {right}"
+        if not self.words:
+            raise LineError(f"“{word}” was expected at the end", self.end.column, hint=hint)
+        token = self.words.pop(0)
         if token.text != word:
-            raise _wrong(token, f"“{word}” was expected, not “{token.text}”", f"Right: {right}")
+            raise _wrong(token, f"“{word}” was expected, not “{token.text}”", hint)
 
     def has(self, word: str) -> bool:
         if self.words and self.words[0].text == word:

@@ -86,7 +86,8 @@ def _cases(advised: Sequence[Advised]) -> dict[str, list[_Case]]:
     """The advice of one lawn by task, in the order of issue.
 
     Advice replaces an earlier one of the same task whose day was not over when it was issued: the
-    owner was told of another day, and not of a second application.
+    owner was told of another day, and not of a second application. Of water one mail may advise
+    several days, which all stand.
     """
     by_task: dict[str, list[_Case]] = {}
     for advice in sorted(advised, key=lambda one: (one.issued, one.day, one.id)):
@@ -95,6 +96,7 @@ def _cases(advised: Sequence[Advised]) -> dict[str, list[_Case]]:
             # What was advised for the very day of a new digest may be done by then; it stays.
             over = case.advice.day <= advice.issued and case.advice.issued < advice.issued
             again = case.advice.day == advice.day
+            over |= advice.task == WATERING and case.advice.issued == advice.issued
             if (again or not over) and case.replaced_on is None:
                 case.replaced_on = advice.issued
         line.append(_Case(advice))
@@ -137,10 +139,12 @@ class _Ledger:
             self.last(entry, what.task, what.day)
 
     def latest(self, task: str, day: date) -> _Case | None:
-        """The latest advice that a line of that day can answer."""
-        return next(
-            (case for case in reversed(self.cases.get(task, [])) if case.open_on(day)), None
-        )
+        """The latest advice that a line of that day can answer; of water, that of the nearest day,
+        since several may stand."""
+        open_ = [case for case in reversed(self.cases.get(task, [])) if case.open_on(day)]
+        if task == WATERING:
+            return min(open_, key=lambda case: abs(day - case.advice.day), default=None)
+        return open_[0] if open_ else None
 
     def note(self, day: date, task: str, text: str, amounts: dict[str, float]) -> Event:
         """An event of that one task."""

@@ -59,7 +59,7 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
     journal = read_journal(lines, lawns=lawns, shelf=shelf, today=today)
     problems += journal.problems
     if site is not None:
-        problems += mismatches(site, journal)
+        problems += mismatches(site, journal, shelf)
         problems += unwatched(site, journal, SITE_FILE, texts[SITE_FILE])
     return SiteFiles(site, shelf, journal, in_order(problems))
 

@@ -23,7 +23,7 @@ _WAYS = (
     " {0}_file or {0}_env (an environment variable)."
 )
 _PLACE = re.compile(r"\s*\((?:at line (\d+), column (\d+)|at end of document)\)\s*$")
-_TWICE = re.compile(r"\s*(\[\[?\s*([A-Za-z0-9_.-]+)\s*\]?\]|(([A-Za-z0-9_-]+)\s*=))")
+_TWICE = re.compile(r"\s*(\[\[?\s*([A-Za-z0-9_.-]+)\s*\]?\]|(([A-Za-z0-9_.\"'-]+)\s*=))")
 """A table's head, or a key."""
 _ONE_LINE_PAIR = re.compile(r"\s*([A-Za-z0-9_-]+)\s*=(?!.*(\"\"\"|'''))[^\[\{]*$")
 
@@ -159,19 +159,21 @@ def _note_syntax(raw: Raw, error: Exception, left: list[str]) -> int:
     if not isinstance(error, tomllib.TOMLDecodeError) or place is None:
         raw.problem(None, "a value cannot be read", "A number in it is too long.")
         return 0
-    if place[1] is None:
+    doubled = "overwrite" in what or "twice" in what
+    if place[1] is None and not doubled:
         raw.problem(
             None,
             f"the file ends too early ({what[:1].lower()}{what[1:]})",
             "A quote or a bracket is not closed.",
         )
         return 0
-    number, column = int(place[1]), int(place[2])
+    # A key that stands twice on a last line that nothing ends is told as the document's end.
+    number, column = (int(place[1]), int(place[2])) if place[1] else (len(left), 1)
     # The reader names the line after an unclosed one when it meets the line's end.
     text = left[number - 1] if number <= len(left) else ""
-    twice = _TWICE.match(text) if "overwrite" in what or "twice" in what else None
+    twice = _TWICE.match(text) if doubled else None
     if twice is not None:
-        name = twice[2] or twice[4]
+        name = (twice[2] or twice[4]).replace('"', "").replace("'", "")
         hint = "A key stands once."
         if twice[2]:
             hint = f"Put their keys together; where there may be several write each as [[{name}]]."

@@ -6,7 +6,7 @@ worked out from its lines each time, so that an undone line has no effect.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from statistics import median
@@ -23,6 +23,7 @@ from advisor.site.problem import Problem
 if TYPE_CHECKING:
     from advisor.site.journal import Journal
     from advisor.site.place import Site
+    from advisor.site.shelf import Shelf
 
 ACCEPTED = 0.05
 """How far what went down may lie from what was meant (Massachusetts extension: within 5 %)."""
@@ -176,9 +177,10 @@ def usual_spreader(site: Site, journal: Journal, product: str, today: date) -> S
     return site.spreaders[0] if len(site.spreaders) == 1 else None
 
 
-def mismatches(site: Site, journal: Journal) -> tuple[Problem, ...]:
-    """Lines that name a spreader that the site has not, or say that more ground went without than
-    there is. What they say was put down counts all the same."""
+def mismatches(site: Site, journal: Journal, shelf: Shelf) -> tuple[Problem, ...]:
+    """Lines that name a spreader that the site has not, or one that cannot put down such a product,
+    or say that more ground went without than there is. What they say was put down counts all the
+    same."""
     known = [one.name for one in site.spreaders] + [one.name for one in site.sprayers]
     found: list[Problem] = []
     for entry in journal.spread:
@@ -189,11 +191,31 @@ def mismatches(site: Site, journal: Journal) -> tuple[Problem, ...]:
             said = f"no spreader or sprayer is called “{what.spreader}”"
             hint = word_hint(what.spreader, known) if known else ""
             found.append(_warned(entry, said, hint or "Write a [[spreader]] into site.toml."))
+        found += _wrong_tool(site, shelf, entry, what)
         lawn = next((lawn for lawn in site.lawns if lawn.name in entry.lawns), None)
         if lawn is not None and what.short_m2 >= lawn.treated_m2:
             said = f"{what.short} short is not less than the area of {lawn.name}"
             found.append(_warned(entry, said, "Until mended, what it brought is not known."))
     return tuple(found)
+
+
+def _wrong_tool(site: Site, shelf: Shelf, entry: Entry, what: Applied) -> Iterator[Problem]:
+    """Told where a liquid went down with a spreader, or granules with a sprayer."""
+    product = shelf.get(what.product)
+    if product is None:
+        return
+    spreaders = [one.name for one in site.spreaders]
+    sprayers = [one.name for one in site.sprayers]
+    liquid = product.form == "liquid"
+    if what.spreader not in (spreaders if liquid else sprayers):
+        return
+    is_a, of = ("spreader", "a liquid") if liquid else ("sprayer", "granular")
+    wanted, fitting = ("sprayer", sprayers) if liquid else ("spreader", spreaders)
+    hint = f"Name the {wanted} ({', '.join(fitting)}), or mend the product's name."
+    if not fitting:
+        hint = f"Name a {wanted}, which site.toml has not yet, or mend the product's name."
+    said = f"{what.spreader} is a {is_a}, and {product.name} is {of}"
+    yield _warned(entry, said, hint)
 
 
 def _warned(entry: Entry, what: str, hint: str) -> Problem:

@@ -167,9 +167,10 @@ def _remarks(
     if cans < ENOUGH_CANS:
         out.append(f"{cans} cans are few; an audit wants at least {ENOUGH_CANS}.")
     if cans % 4:
+        quarter = lowest(cans, 4)
         out.append(
-            f"{cans} is not divisible by four: the lowest quarter was taken as"
-            f" {lowest(cans, 4)} cans, {cans}/4 to the nearest whole number."
+            f"{cans} is not divisible by four: the lowest quarter was taken as {quarter}"
+            f" can{'' if quarter == 1 else 's'}, {cans}/4 to the nearest whole number."
         )
     if _mean(catches_ml) < ENOUGH_ML:
         out.append(

@@ -17,10 +17,7 @@ from advisor.turf.ranges import AIR, FRACTION, Floats, within
 
 Dates = NDArray[np.datetime64]
 
-FROST_C = (36 - 32) / 1.8
-"""Least air temperature at which frost on grass is likely (US National Weather Service)."""
 FREEZE_C = 0.0
-HARD_FREEZE_C = (28 - 32) / 1.8
 
 AUTUMN = "autumn"
 SPRING = "spring"
@@ -55,12 +52,6 @@ class FrostRecord:
     years: NDArray[np.int64]
     low: Floats
     high: Floats
-
-
-def half_begins(year: int, season: str, southern: bool = False) -> np.datetime64:
-    """First day of the season's half that begins in a calendar year."""
-    month = 8 if _anchor(season, southern) == _AUGUST else 2
-    return np.datetime64(f"{year:04d}-{month:02d}-01", "D")
 
 
 def day_in_half(days: ArrayLike, season: str, southern: bool = False) -> Floats:
@@ -104,20 +95,6 @@ def autumn_day(days: ArrayLike, southern: bool = False) -> Floats:
     year = -((anchor_month - 1 - months) // 12)
     coming = (year * 12 + anchor_month - 1).astype("datetime64[M]").astype("datetime64[D]")
     return np.where(np.isnan(inside), (dates - coming).astype(np.float64), inside)
-
-
-def date_in_half(
-    number: float, year: int, season: str, southern: bool = False
-) -> np.datetime64 | None:
-    """Date of a day number in the half that begins in a year; none where it is not finite.
-
-    A part of a day goes to the safe side: to the earlier day in autumn, the later one in spring.
-    """
-    if not np.isfinite(number):
-        return None
-    anchor = np.datetime64(f"{year:04d}-{_anchor(season, southern):02d}-01", "D")
-    whole = np.floor(number) if season == AUTUMN else np.ceil(number)
-    return anchor + np.timedelta64(int(whole), "D")
 
 
 def frost_record(

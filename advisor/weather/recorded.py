@@ -60,10 +60,10 @@ class _Refused(Exception):  # noqa: N818 - reads as what happened
     """What the service would answer with status 400 and this reason."""
 
 
-class RecordedTransport(httpx.BaseTransport):
-    """Answers at `now`, an instant with its zone, from the recording in `folder`.
+class Recording(httpx.BaseTransport):
+    """A service that answers at `now`, an instant with its zone, from the recording in `folder`.
 
-    Raises Misconfigured, from within a request, when the recording cannot be read.
+    Its kinds raise Misconfigured, from within a request, when the recording cannot be read.
     """
 
     def __init__(self, folder: Path, now: datetime) -> None:
@@ -71,6 +71,10 @@ class RecordedTransport(httpx.BaseTransport):
             raise ValueError("now needs a time zone")
         self._folder = folder
         self._now = now.astimezone(UTC)
+
+
+class RecordedTransport(Recording):
+    """The recorded forecast service."""
 
     @staticmethod
     def begins(folder: Path) -> datetime:

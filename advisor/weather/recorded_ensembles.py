@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import zipfile
-from datetime import UTC, date, datetime
+from datetime import date
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -16,22 +16,13 @@ from typing import Any
 import httpx
 
 from advisor.series.hourly import HOUR
-from advisor.weather.recorded import UNREADABLE, unreadable
+from advisor.weather.recorded import UNREADABLE, Recording, unreadable
 
 _DAY = 24 * HOUR
 
 
-class RecordedEnsembles(httpx.BaseTransport):
-    """Answers at `now`, an instant with its zone, from the recording in `folder`.
-
-    Raises Misconfigured, from within a request, when the recording cannot be read.
-    """
-
-    def __init__(self, folder: Path, now: datetime) -> None:
-        if now.tzinfo is None:
-            raise ValueError("now needs a time zone")
-        self._folder = folder
-        self._now = now.astimezone(UTC)
+class RecordedEnsembles(Recording):
+    """The recorded ensemble service."""
 
     @staticmethod
     def are_in(folder: Path) -> bool:

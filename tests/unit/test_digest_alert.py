@@ -10,12 +10,14 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sample_plan import ON, sample_plan
+from sample_plan import ON, sample_plan, watering
 
 from advisor.digest.alert import Alert, alert_purpose, render_alert
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT, build_mail, mail_bytes
 from advisor.digest.words import WIDTH, columns
+from advisor.plan.model import Sure
+from advisor.plan.needed import Needed
 from advisor.plan.recant import TakenBack
 from advisor.plan.words import TASK_SHORT
 from advisor.site.events import Advised
@@ -180,3 +182,79 @@ def test_any_words_make_an_alert(title: str, because: str, units: str) -> None:
     assert len(alert.subject) <= LONGEST_SUBJECT
     assert alert.text.endswith("\n")
     assert encoded_size(alert.html) <= BUDGET
+
+
+def water(lawn: str = "front", day: date = THURSDAY, **changes: object) -> Needed:
+    title = {"front": "Front lawn", "back": "Back lawn under the limes"}[lawn]
+    known = {
+        "day": day,
+        "go_line": "Leave it if more than a quarter of this fell.",
+        "sure": Sure(text="9 of 10 forecasts bring too little rain to do without this water."),
+        "flag": "The hours allowed have room for 0.5 in of 0.6 in",
+        **changes,
+    }
+    return Needed(lawn, title, watering().model_copy(update=known), day)
+
+
+def test_water_says_all_that_is_needed_to_give_it():
+    """Where, when, how much, how long, why, what to look at, what to mind and what to write down;
+    in both parts, and calmly."""
+    alert = render_alert(sample_plan(), (), [water()])
+    assert alert.subject == "Water after all: Front lawn, Thu Apr 9"
+    for text in (" ".join(alert.text.split()), page_text(alert.html)):
+        for said in (
+            "Water after all",
+            "Front lawn, Thu Apr 9, 05:00 to 07:30, 0.50 in",
+            "no digest has told of it",
+            "0.5 in, 42 minutes in two turns",
+            "The root zone lacks 0.61 in",
+            "Leave it if more than a quarter of this fell.",
+            "9 of 10 forecasts",
+            "The hours allowed have room for 0.5 in of 0.6 in.",
+            "Your district allows watering on Wednesday and Saturday only.",
+            "2026-04-09 front done watering",
+            "Nothing is taken back by this note.",
+            "The next digest comes on Wed Apr 15.",
+        ):
+            assert said in " ".join(text.replace("  ", " ").split())
+        assert "Wait" not in text
+        assert "Nothing else" not in text
+    assert alert.text.startswith("Water after all: Front lawn, Thu Apr 9, 05:00 to 07:30")
+    assert all(columns(line) <= WIDTH for line in alert.text.splitlines())
+
+
+def test_what_comes_first_leads():
+    """The other is told below it, and counted."""
+    later, sooner = date(2026, 4, 10), ON
+    leads = render_alert(sample_plan(), [taken(task="feed", day=later)], [water()])
+    assert leads.subject == "Water after all: Front lawn, Thu Apr 9, and 1 more"
+    assert "WAIT: " in leads.text
+    assert "Nothing else is taken back" in leads.text
+    follows = render_alert(sample_plan(), [taken(task="feed", day=sooner)], [water()])
+    assert follows.subject == "Wait after all: feed, Wed Apr 8, and 1 more"
+    assert "WATER: Front lawn, Thu Apr 9, 05:00 to 07:30" in follows.text
+    both = render_alert(sample_plan(), (), [water(), water("back")])
+    assert both.subject == "Water after all: both lawns, Thu Apr 9"
+
+
+def test_water_has_a_purpose_of_its_own():
+    """The same water is the same alert; with what else it says it is another."""
+    other = water("back", id="watering/back/2026-04-09")
+    assert alert_purpose([], [water(), other]) == alert_purpose([], [other, water()])
+    assert alert_purpose([], [other]) != alert_purpose([], [water()])
+    purposes = {
+        alert_purpose([taken()]), alert_purpose([taken()], [water()]), alert_purpose([], [water()])
+    }  # fmt: skip
+    assert len(purposes) == 3
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.text(max_size=60), st.text(max_size=300), st.integers(0, 3), st.integers(1, 60))
+def test_any_words_make_a_note_of_water(title: str, because: str, backs: int, waters: int) -> None:
+    """A short subject, one line of it, and a page within its size, whatever the texts."""
+    found = [replace(water(because=because, go_line=because), lawn_title=title)] * waters
+    alert = render_alert(sample_plan(), [taken(because=because)] * backs, found)
+    assert len(alert.subject) <= LONGEST_SUBJECT
+    assert "after all: " in alert.subject
+    assert encoded_size(alert.html) <= BUDGET
+    assert not re.search("[\x00-\x09\x0b-\x1f\u202e]", alert.subject + alert.text + alert.html)

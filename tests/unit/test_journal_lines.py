@@ -111,7 +111,7 @@ def test_a_journal_is_read_fact_by_fact() -> None:
         ("2026-04-12 front tested lime neded", "does not say “neded”", "“needed”"),
         ("2026-04-12 front tested lime no", "does not say “no”", "Right: tested lime needed"),
         ("2026-04-12 front tested lime needed now", "“now” is left over", ""),
-        ("2026-04-12 all watch", "“until” was expected", ""),
+        ("2026-04-12 all watch", "“until” was expected", "watch over"),
         ("2026-04-12 all watch till 2026-04-13", "“until” was expected", "watch over"),
         ("2026-04-12 all watch until", "the last day of the watch", ""),
         ("2026-04-12 all watch until friday", "is no date", ""),

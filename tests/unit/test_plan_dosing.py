@@ -209,6 +209,28 @@ def test_bags_for_all_lawns_together() -> None:
     assert sheet.together.cost == pytest.approx(35.6 / 40 * 32)
 
 
+@pytest.mark.parametrize(
+    ("analysis", "said"),
+    [
+        ("0-46-0", " and 1.74 per lb of P2O5"),
+        ("0-0-50", " and 1.60 per lb of K2O"),
+        ("0-20-20", " and 4.00 per lb of P2O5 and 4.00 per lb of K2O"),
+        ("20-20-20", " and 4.00 per lb of nitrogen"),
+    ],
+)
+def test_what_a_pound_of_a_nutrient_costs(analysis: str, said: str) -> None:
+    """32 for 40 lb: 32 / (40 x 0.46) = 1.74, 32 / 20 = 1.60, 32 / 8 = 4.00."""
+    shelf = granules(analysis=analysis, more='bag = "40 lb"\nprice = 32\niron = "1%"')
+    one = only(sheet_of(files(shelf=shelf.replace('["feed"]', '["iron"]'))))
+    assert one.dose is not None, one.refused
+    assert one.cost_text.partition(" per 1000 ft²")[2] == said
+
+
+def test_what_has_none_of_the_three_costs_by_area_alone() -> None:
+    one = only(sheet_of(files(shelf=IRON)))
+    assert one.cost_text.endswith("per 1000 ft²")
+
+
 def test_without_bag_and_price_the_shelf_is_asked_for_them() -> None:
     sheet = sheet_of(files())
     assert sheet.together is not None
@@ -260,7 +282,11 @@ def test_what_the_spreader_did_is_told_and_the_dose_stays() -> None:
     [
         ("with red-drum at 12, 0 lb left", "at mark 12 came within 5% of the dose"),
         ("with red-drum, 2.5 lb left", "put down 11 % too little the last time: open"),
+        ("with red-drum, 2.5 lb left", "open the opening a little from there"),
         ("with red-drum, 20 lb left", "try it over a measured strip first"),
+        ("with red-drum, 20 lb left", "50 % too little the last time: open the opening a good"),
+        ("with red-drum, 2400 ft2 short", "67 % too much the last time: close the opening a good"),
+        ("with red-drum, 3200 ft2 short", "2.1 times as much as meant the last time: close"),
     ],
 )
 def test_words_of_a_correction(end: str, words: str) -> None:
@@ -284,6 +310,7 @@ def test_a_strip_a_hopper_and_a_catch() -> None:
 def test_a_catch_within_five_percent_is_right() -> None:
     assert "within 5%" in spreading.catch_text(10.4, 10.0, "metric")
     assert "6 % too little; open" in spreading.catch_text(9.4, 10.0, "metric")
+    assert "3.0 times as much as meant; close" in spreading.catch_text(30.0, 10.0, "metric")
 
 
 def test_a_spray_and_its_tanks() -> None:

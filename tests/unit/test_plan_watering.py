@@ -9,10 +9,21 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from plan_cases import TODAY, action, actions, book, decide, files, lawn, waters, weather
+from plan_cases import (
+    TODAY,
+    action,
+    actions,
+    book,
+    decide,
+    files,
+    holds,
+    lawn,
+    waters,
+    weather,
+)
 
 from advisor.plan.hours import Stretch
-from advisor.plan.model import Action, Verdict
+from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.watering import turn_of
 from advisor.plan.zone_runs import depth_that_fits, time_taken, zone_runs
 from advisor.site.fields import WEEKDAYS
@@ -290,3 +301,57 @@ def test_what_fits_fits_and_is_no_more_than_asked(depth: float, minutes: float) 
     assert 0 <= fits <= depth
     if fits:
         assert time_taken(at, front, fits) <= minutes
+
+
+AWAKE = waters().replace("  says", "  and     not grass is winter-dormant / summer-dormant\n  says")
+"""Water for grass that is awake, as the shipped rule has it."""
+
+LATE = 6
+"""The only permitted day of the week, counted from today."""
+
+
+def waking(soaked: int, air_c: float, more: str = "", **sky: object) -> Plan:
+    """A hot, dry spell after water so many days ago, and one permitted day at its end."""
+    on = TODAY + timedelta(soaked)
+    read = files(
+        lawn(more='cover = "good"\nirrigated = true\nroots = "10 in"'),
+        more=only_on(LATE),
+        journal=f"journal from 2026-01-01\n{on}  front  watered 60 mm\n",
+    )
+    air = {"air_temp": air_c, "humidity": 0.4, **sky}
+    return decide(read, book(AWAKE, *([more] if more else [])), weather(**air))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("soaked", "air_c"), [(-16, 30.0), (-16, 26.0)])
+def test_grass_is_not_let_go_dormant_for_want_of_a_permitted_day(soaked: int, air_c: float) -> None:
+    """By that day the forecast has it dormant (in 26 C perhaps), so that the rule no longer asks:
+    because nobody was allowed to give what it asked for on the days before."""
+    plan = waking(soaked, air_c)
+    assert plan.lawns[0].state == "drought stressed"
+    found = action(plan, "watering")
+    assert found.verdict is Verdict.WATER
+    assert found.day == TODAY + timedelta(LATE)
+    assert found.because == "The root zone is dry."
+
+
+def test_grass_that_sleeps_today_is_not_woken() -> None:
+    plan = waking(-24, 30.0)
+    assert plan.lawns[0].state == "summer dormant"
+    assert action(plan, "watering").verdict is Verdict.WAIT
+
+
+def test_what_would_fall_dormant_is_not_watered_in_rain_or_against_a_hold() -> None:
+    rainy = waking(-16, 30.0, rain={LATE: 60.0})
+    assert action(rainy, "watering").verdict is Verdict.WAIT
+    held = waking(-16, 30.0, holds("watering"), humidity={LATE: 0.95})
+    assert action(held, "watering").verdict is Verdict.WAIT
+    assert action(waking(-16, 30.0, holds("watering")), "watering").verdict is Verdict.WATER
+
+
+def test_a_day_that_is_not_permitted_is_half_of_an_answer() -> None:
+    """The digest says of the next permitted day why it is not watered either, and when that is."""
+    found = action(waking(-16, 30.0, rain={LATE: 60.0}), "watering")
+    assert "is not one of your watering days" in found.because
+    permitted = TODAY + timedelta(LATE)
+    assert f"On {permitted:%a %b} {permitted.day} sprinklers may run; that day," in found.because
+    assert found.look_again == permitted

@@ -432,3 +432,21 @@ def test_watches_of_which_nothing_tells_are_warned_of(
         )
         assert one.text == "storms = true" and one.hint.count("watch") == len(hints) + 1
         assert all(hint in one.hint for hint in hints)
+
+
+@pytest.mark.parametrize(
+    ("end", "named"),
+    [('soil = "loam"', "soil"), ('soil="clay"  # a', "soil"), ('"soil" = "loam"', "soil")],
+)
+def test_a_key_that_stands_twice_where_nothing_ends_the_last_line(end: str, named: str) -> None:
+    read = read_site({"site.toml": SITE + end, "shelf.toml": "", "journal.txt": ""})
+    (problem,) = [p for p in read.errors if "stands here once more" in p.what]
+    assert problem.what == f"“{named}” stands here once more"
+    assert problem.line == SITE.count("\n") + 1
+    assert not any("too early" in p.what for p in read.errors)
+
+
+@pytest.mark.parametrize("end", ['title2 = "x', "title2 = [1,", 'title2 = """x'])
+def test_what_is_not_closed_is_still_told_so(end: str) -> None:
+    read = read_site({"site.toml": SITE + end, "shelf.toml": "", "journal.txt": ""})
+    assert any("the file ends too early" in p.what for p in read.errors)

@@ -190,12 +190,61 @@ def test_more_ground_than_there_is_makes_the_year_unknown_and_is_told() -> None:
 def test_an_unknown_spreader_is_told_and_its_line_counts() -> None:
     read = site_with("2026-04-01 front applied 20 lb of granules with red-drom, 1 lb left")
     assert read.site is not None
-    (problem,) = mismatches(read.site, read.journal)
+    (problem,) = mismatches(read.site, read.journal, read.shelf)
     assert "no spreader or sprayer is called “red-drom”" in problem.what
     assert "red-drum" in problem.hint
     assert problem in read.problems
     assert len(read.journal.entries) == 1
     assert read.journal.unreadable == ()
+
+
+SPRAYER = '[[sprayer]]\nname = "back-pack"\ntank = "4 gal"\n'
+LIQUID = (
+    granules()
+    + """
+[[product]]
+name = "green-liquid"
+serves = ["feed"]
+form = "liquid"
+analysis = "12-0-0"
+rate = "0.5 gal/1000 ft2"
+density = "10 lb/gal"
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("words", "what", "hint"),
+    [
+        (
+            "2 gal of green-liquid with red-drum",
+            "red-drum is a spreader, and green-liquid is a liquid",
+            "Name the sprayer (back-pack)",
+        ),
+        (
+            "20 lb of granules with back-pack",
+            "back-pack is a sprayer, and granules is granular",
+            "Name the spreader (red-drum)",
+        ),
+    ],
+)
+def test_what_cannot_have_put_it_down_is_told(words: str, what: str, hint: str) -> None:
+    """Dry granules go through no nozzle, and a liquid lies in no hopper; the line counts."""
+    read = site_with(f"2026-04-01 front applied {words}", more=DRUM + SPRAYER, shelf=LIQUID)
+    (problem,) = read.problems
+    assert (problem.what, problem.line, problem.warning) == (what, 2, True)
+    assert problem.hint.startswith(hint)
+    assert len(read.journal.entries) == 1
+
+
+def test_the_tool_that_fits_is_not_told() -> None:
+    read = site_with(
+        "2026-04-01 front applied 2 gal of green-liquid with back-pack",
+        "2026-04-02 front applied 20 lb of granules with red-drum",
+        more=DRUM + SPRAYER,
+        shelf=LIQUID,
+    )
+    assert read.problems == ()
 
 
 def test_the_usual_spreader() -> None:

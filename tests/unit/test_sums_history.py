@@ -349,6 +349,26 @@ def test_water_rain_and_what_was_seen_are_handed_on() -> None:
     assert since(found, "watering", "2026-04-15") == [(1, 1)]
 
 
+def test_of_several_waterings_of_one_mail_each_stands_and_each_is_answered() -> None:
+    """The first is not taken for replaced by the second; a line answers the day that it bears."""
+    sunday, wednesday, saturday = (date(2026, 5, n) for n in (10, 13, 16))
+    told = [
+        Advised(f"watering/front/{day}", sunday, "front", "watering", None, day, 10.0)
+        for day in (wednesday, saturday)
+    ]
+
+    def of(lines: str, today: date) -> tuple[list[date], list[date]]:
+        found = sums_of(KNOWN + lines, told, today=today)
+        return [a.day for a in found.open_advice], [a.day for a in found.standing]
+
+    monday, thursday = date(2026, 5, 11), date(2026, 5, 14)
+    assert of("", monday) == ([], [wednesday, saturday])
+    assert of("", thursday) == ([wednesday], [saturday])
+    assert of("2026-05-13 front done watering\n", thursday) == ([], [saturday])
+    assert of("2026-05-13 front skipped watering\n", thursday) == ([], [saturday])
+    assert of("2026-05-13 front watered 10 mm\n", thursday) == ([], [saturday])
+
+
 # A random season: each advice is followed or not, as advised, and answered or not. Advice of one
 # task is never given again before the earlier one's day is over, as the plan gives it.
 seasons = st.lists(

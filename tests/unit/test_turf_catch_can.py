@@ -74,7 +74,7 @@ def test_remarks_say_how_far_to_trust_it() -> None:
     good = catch_test([30.0] * 24, 10, 50, wind_m_s=1.0)
     assert good.remarks == ()
     bad = " ".join(catch_test([1.0, 9, 9, 9, 9], 10, 50, wind_m_s=4.0).remarks)
-    for word in ("few", "divisible by four", "1 cans", "7 mL", "more wind", "mended"):
+    for word in ("few", "divisible by four", "as 1 can,", "7 mL", "more wind", "mended"):
         assert word in bad, word
     assert "not stated" in catch_test([30.0] * 24, 10, 50).remarks[0]
 

@@ -25,6 +25,12 @@ def test_without_a_site(capsys: pytest.CaptureFixture[str]) -> None:
     assert "15/4 to the nearest whole number" in said.out
 
 
+def test_one_can_is_no_cans(capsys: pytest.CaptureFixture[str]) -> None:
+    said = call(capsys, "catchcan", *RAN, *FIFTEEN[:5])
+    assert "(driest can)" in said.out and "was taken as 1 can, 5/4" in said.out
+    assert " 1 cans" not in said.out
+
+
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_its_lines_are_read_back(capsys: pytest.CaptureFixture[str], units: str) -> None:
     """What is to be pasted is a right table, and holds what was measured."""

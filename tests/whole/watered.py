@@ -25,14 +25,16 @@ from numpy.typing import NDArray
 
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.weather_days import weather_days
+from advisor.plan.choice import Walk
 from advisor.plan.fold import walk
 from advisor.plan.view import Setting
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.series.hourly import Series, Source
 from advisor.shipped import shipped
+from advisor.site.events import Advised
 from advisor.site.load import read_site
-from advisor.site.sums import sums
+from advisor.site.sums import Sums, sums
 from advisor.site.words import WATERING
 from advisor.turf.soils import AVAILABLE_WATER, crop_coefficients
 
@@ -130,22 +132,22 @@ class Errors:
 
 
 def forecast(
-    year: Year, today: int, errors: Errors, rng: np.random.Generator
+    year: Year, today: int, errors: Errors, rng: np.random.Generator, days: int = AHEAD
 ) -> tuple[Floats, Floats]:
-    """Rain and ET0 [mm] as forecast on a morning for that day and the days after it."""
-    lead = np.arange(AHEAD)
-    ahead = slice(today, today + AHEAD)
+    """Rain and ET0 [mm] as forecast on a morning for that day and those after it, `days` in all."""
+    lead = np.arange(days)
+    ahead = slice(today, today + days)
     true, demand = year.rain[ahead], year.et0[ahead]
     wet = year.rain[year.rain > 0.2]
-    missed = rng.random(AHEAD) < errors.missed + errors.missed_a_day * lead
-    false = rng.random(AHEAD) < errors.false + errors.false_a_day * lead
+    missed = rng.random(days) < errors.missed + errors.missed_a_day * lead
+    false = rng.random(days) < errors.false + errors.false_a_day * lead
     spread = errors.amount + errors.amount_a_day * lead
     # A lognormal of mean 1: amounts err, but are not too wet or too dry on the whole.
-    scale = np.exp(spread * rng.standard_normal(AHEAD) - spread**2 / 2)
+    scale = np.exp(spread * rng.standard_normal(days) - spread**2 / 2)
     rain = np.where(missed, 0.0, true * scale)
-    rain = np.where((true <= 0.2) & false, rng.choice(wet, AHEAD) * scale, rain)
+    rain = np.where((true <= 0.2) & false, rng.choice(wet, days) * scale, rain)
     blur = errors.demand + errors.demand_a_day * lead
-    return rain, demand * np.exp(blur * rng.standard_normal(AHEAD))
+    return rain, demand * np.exp(blur * rng.standard_normal(days))
 
 
 @cache
@@ -177,13 +179,26 @@ def _on_the_day(
     year: Year, today: int, rain: Floats, et0: Floats, journal: str, more: str
 ) -> float:
     """What the walk plans for a morning itself [mm]."""
+    setting, _, done = walked(year, today, rain, et0, journal, more)
+    return sum(
+        choice.water_mm
+        for choice in done.choices
+        if choice.task == WATERING and choice.day == setting.today
+    )
+
+
+def walked(
+    year: Year, today: int, rain: Floats, et0: Floats, journal: str, more: str,
+    told: Sequence[Advised] = (),
+) -> tuple[Setting, Sums, Walk]:  # fmt: skip
+    """A morning's walk, by its forecast and by what the journal and earlier mails say."""
     now = datetime.combine(year.days[today], time(3, 30), year.place[1])
     read = read_site(
         {"site.toml": HEAD + year.place[0] + LAWN + more, "shelf.toml": "", "journal.txt": journal},
         today=year.days[today],
     )
     assert read.site is not None, read.problems
-    end = today + AHEAD
+    end = today + len(rain)
     shared = site_weather(
         _series(year, end, np.concatenate([year.rain[:today], rain]), now), read.site, now
     )
@@ -193,12 +208,8 @@ def _on_the_day(
     assert len(shared.daily.days) == len(values)
     shared = replace(shared, et0=replace(shared.et0, values=values))
     setting = Setting(read.site, read.shelf, water_rules(), shared, now)
-    done = walk(setting, sums(read.site, read.shelf, read.journal, (), year.days[today]), now, {})
-    return sum(
-        choice.water_mm
-        for choice in done.choices
-        if choice.task == WATERING and choice.day == setting.today
-    )
+    counted = sums(read.site, read.shelf, read.journal, told, year.days[today])
+    return setting, counted, walk(setting, counted, now, {})
 
 
 def _series(year: Year, end: int, rain: Floats, now: datetime) -> Series:
