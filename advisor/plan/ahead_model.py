@@ -22,8 +22,8 @@ class Dates(_Part):
     """A day that differs from year to year."""
 
     likely: date = Field(description="half of the years are earlier, half later")
-    earliest: date
-    latest: date
+    earliest: date = Field(description="of the interval")
+    latest: date = Field(description="of the interval")
     holds: float = Field(description="chance that a year's day lies from earliest to latest")
     years: int = Field(description="years of which the past tells")
     came: int = Field(description="years of them in which the day came at all")
@@ -34,22 +34,25 @@ class Purchase(_Part):
 
     by: date = Field(description="two weeks before the earliest date, or today")
     product: str | None = Field(description="on the shelf; null: nothing there serves it")
-    title: str
+    title: str = Field(description="the product, or the class to look for")
     amount: float | None = Field(default=None, description="for this lawn, in kg or L")
     amount_unit: Literal["kg", "L"] | None = None
-    amount_text: str = ""
-    bag_text: str = ""
+    amount_text: str = Field(default="", description="the same, for people")
+    bag_text: str = Field(default="", description="in bags or bottles, for people")
     text: str = Field(description="one sentence")
 
 
 class Window(_Part):
     """One season of one rule on one lawn, as it comes next."""
 
-    task: str
-    title: str
-    rule: str
-    standing: Standing
-    opens: Dates
+    task: str = Field(description="as rules name it")
+    title: str = Field(description="the task as a person says it")
+    rule: str = Field(description="its name")
+    standing: Standing = Field(
+        description="open: today; forecast: that shows its day; coming: by past years; seldom: in"
+        " fewer than half of them"
+    )
+    opens: Dates = Field(description="first day on which it is open")
     closes: Dates | None = Field(description="last day on which it is open, where that is told")
     opened: date | None = Field(default=None, description="when it opened this season, if it did")
     last_done: date | None = Field(default=None, description="when the task was surely done last")
@@ -60,17 +63,17 @@ class Window(_Part):
         default=(), description="what must be seen or done lately for it to open at all"
     )
     text: str = Field(description="one sentence: the dates and how sure they are")
-    buy: Purchase | None = None
+    buy: Purchase | None = Field(default=None, description="null: nothing has to be bought")
 
 
 class Mark(_Part):
     """A turn of the season that is no window: frost, dormancy, heat, a closed season by law."""
 
-    name: str
-    title: str
-    starts: Dates | None = None
-    ends: Dates | None = None
-    text: str
+    name: str = Field(description="short word for programs")
+    title: str = Field(description="for people")
+    starts: Dates | None = Field(default=None, description="its first day; null: not told")
+    ends: Dates | None = Field(default=None, description="its last day; null: not told")
+    text: str = Field(description="one sentence")
 
 
 class Closed(_Part):
@@ -78,32 +81,32 @@ class Closed(_Part):
 
     title: str
     of: tuple[str, ...] = Field(description="nutrients, tasks and active ingredients")
-    first: date
-    last: date
-    source: str
+    first: date = Field(description="its first day, as it comes next or is under way")
+    last: date = Field(description="its last day")
+    source: str = Field(description="where the law stands")
 
 
 class LawnAhead(_Part):
-    name: str
+    name: str = Field(description="as the journal names it")
     title: str
     grass: str
     windows: tuple[Window, ...] = Field(description="by likely date")
     perhaps: tuple[Window, ...] = Field(
         description="windows that first want something seen or done"
     )
-    marks: tuple[Mark, ...]
-    closed: tuple[Closed, ...]
+    marks: tuple[Mark, ...] = Field(description="turns of the season that are no windows")
+    closed: tuple[Closed, ...] = Field(description="seasons that law closes")
     silent: tuple[str, ...] = Field(description="rules for which there is no date, and why")
 
 
 class Shopping(_Part):
     """One product, or class of products, for all lawns together."""
 
-    by: date
-    title: str
-    amount_text: str
-    bag_text: str
-    text: str
+    by: date = Field(description="the earliest day by which a lawn wants it")
+    title: str = Field(description="the product, or the class to look for")
+    amount_text: str = Field(description="for all lawns, for people")
+    bag_text: str = Field(description="in bags or bottles, for people")
+    text: str = Field(description="one sentence")
 
 
 class Ahead(_Part):
@@ -111,18 +114,18 @@ class Ahead(_Part):
 
     version: Literal[1] = 1
     site: SiteName
-    on: date
-    decided_at: datetime
-    first_year: int
-    last_year: int
-    years: int
+    on: date = Field(description="local day on which it was told")
+    decided_at: datetime = Field(description="with its offset from UTC")
+    first_year: int = Field(description="of the past years")
+    last_year: int = Field(description="of the past years")
+    years: int = Field(description="past years of which it is told")
     known_to: date | None = Field(
         description="last day of this year's weather and its forecast; null: none is known"
     )
-    provider: str
-    attribution: str
-    attribution_url: str
-    licence_url: str = ""
+    provider: str = Field(description="who made the weather of past years")
+    attribution: str = Field(description="credit line that the provider's licence asks for")
+    attribution_url: str = Field(description="where that line leads")
+    licence_url: str = Field(default="", description="licence of the weather data, if any")
     lawns: tuple[LawnAhead, ...]
-    shopping: tuple[Shopping, ...]
+    shopping: tuple[Shopping, ...] = Field(description="what all lawns want, by the day to have it")
     assumes: tuple[str, ...] = Field(description="what was taken for granted, as sentences")

@@ -25,21 +25,23 @@ class _Part(BaseModel):
 
 
 class SiteName(_Part):
-    id: str
-    title: str
-    zone: str
-    units: Literal["us", "metric"]
+    id: str = Field(description="`id` of site.toml")
+    title: str = Field(description="for people")
+    zone: str = Field(description="time zone of all local days and hours, as the IANA names it")
+    units: Literal["us", "metric"] = Field(description="in which the texts are")
 
 
 class Weather(_Part):
     """The forecast that the plan rests on."""
 
-    provider: str
+    provider: str = Field(description="who made the forecast")
     attribution: str = Field(description="credit line that the provider's licence asks for")
-    attribution_url: str
+    attribution_url: str = Field(description="where that line leads")
     licence_url: str = Field(default="", description="licence of the weather data, if any")
-    fetched_at: datetime | None
-    age_hours: float | None
+    fetched_at: datetime | None = Field(
+        description="when the forecast was fetched; null: none is there"
+    )
+    age_hours: float | None = Field(description="from then to `decided_at`")
     stale: bool = Field(description="too old to decide on, or none at all")
     forecast_to: date | None = Field(description="last local day that the forecast covers")
 
@@ -50,7 +52,7 @@ class Evidence(_Part):
     text: str = Field(description="the condition in the rule's own words")
     keyword: str = Field(default="while", description="while, once or until: what it is for")
     value: str | None = Field(description="what was found, in the site's units")
-    limit: str | None
+    limit: str | None = Field(description="what it was held against, in the site's units")
     holds: bool | None = Field(description="null: cannot tell")
     margin: str | None = Field(description="how far the value is from the limit")
     origin: str = Field(description="where the value came from, as a phrase")
@@ -59,23 +61,25 @@ class Evidence(_Part):
 class Delivery(_Part):
     """What a dose brings: a nutrient or active ingredient, per area."""
 
-    substance: str
-    g_per_m2: float
-    text: str
+    substance: str = Field(
+        description="nitrogen, phosphorus, potassium and iron as elements; or an active ingredient"
+    )
+    g_per_m2: float = Field(description="of the treated area")
+    text: str = Field(description="for people, with the substance")
 
 
 class Dose(_Part):
-    product: str
-    title: str
+    product: str = Field(description="its `name` on the shelf")
+    title: str = Field(description="the product, for people")
     analysis: str | None = Field(description="N-P2O5-K2O in percent, as on the label")
     amount: float = Field(description="kg, or L for a liquid")
     amount_unit: Literal["kg", "L"]
     amount_text: str = Field(description="what to weigh or measure out for this lawn")
     area_m2: float = Field(description="the lawn less its setbacks")
-    area_text: str
-    rate_text: str
+    area_text: str = Field(description="the same, for people")
+    rate_text: str = Field(description="product per area, for people")
     limited_by: str = Field(description="which limit set the rate: label, law, the year, ...")
-    delivers: tuple[Delivery, ...]
+    delivers: tuple[Delivery, ...] = Field(description="what it brings per area")
     nitrogen: str = Field(
         default="", description="how much of its nitrogen is slow-release, and what releases that"
     )
@@ -102,7 +106,9 @@ class Dose(_Part):
 class Burn(_Part):
     """How likely a dose burns the grass on its day."""
 
-    risk: Literal["low", "some", "high"]
+    risk: Literal["low", "some", "high"] = Field(
+        description="low: no limit is reached; some, high: the text says which is"
+    )
     text: str = Field(description="the risk, what it comes from, and what lessens it")
     source: str = Field(description="where the limits come from, or that they are judgement")
 
@@ -135,30 +141,32 @@ class Sure(_Part):
 class ZoneRun(_Part):
     """How long one sprinkler zone runs for an action's water."""
 
-    name: str
-    title: str
+    name: str = Field(description="of the zone, as site.toml has it")
+    title: str = Field(description="the zone, for people")
     minutes: float = Field(description="in all, before they are parted and rounded")
     runs: int = Field(description="so many, that the soil may take the water in between")
-    minutes_each: int
+    minutes_each: int = Field(description="of one run, to the whole minute")
     soak_minutes: int = Field(description="from the end of a run to the next; 0 for one run")
     evenness: float | None = Field(
         default=None, description="low-quarter uniformity measured; null: none was, none is assumed"
     )
-    text: str
+    text: str = Field(description="the same, for people")
 
 
 class Action(_Part):
     """What to do, or not to do, on one lawn about one task."""
 
     id: str = Field(description="stable while the advice is the same")
-    task: str
+    task: str = Field(description="as rules and journal name it")
     title: str = Field(description="the task as a person says it")
     verdict: Verdict
     rule: str = Field(description="the rule that decided")
     because: str = Field(description="the rule's sentence with its numbers")
     reasons: tuple[str, ...] = Field(default=(), description="further sentences, if any")
-    evidence: tuple[Evidence, ...] = ()
-    day: date | None = Field(default=None, alias="date")
+    evidence: tuple[Evidence, ...] = Field(
+        default=(), description="what the deciding rule found on that day"
+    )
+    day: date | None = Field(default=None, alias="date", description="null: no day is told")
     start: str | None = Field(default=None, alias="from", description="HH:MM, local")
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     look_again: date | None = Field(default=None, description="for a wait: when it may change")
@@ -170,90 +178,92 @@ class Action(_Part):
     )
     second: SecondChoice | None = Field(default=None, description="null for what waits")
     sure: Sure | None = Field(default=None, description="how sure it is; null where nothing tells")
-    dose: Dose | None = None
+    dose: Dose | None = Field(default=None, description="null: nothing is put down")
     product_why: tuple[str, ...] = Field(
         default=(),
         description="why it is this product and not another of the shelf, a sentence each",
     )
     burn: Burn | None = Field(default=None, description="null: it brings nothing that may burn")
-    water_mm: float | None = None
-    water_text: str = ""
+    water_mm: float | None = Field(default=None, description="depth of water to give; null: none")
+    water_text: str = Field(default="", description="the same, for people")
     zones: tuple[ZoneRun, ...] = Field(
         default=(), description="of a watering: each zone's runs; one zone at a time"
     )
-    cautions: tuple[str, ...] = ()
-    source: str = ""
+    cautions: tuple[str, ...] = Field(
+        default=(), description="what to mind for people, animals and water"
+    )
+    source: str = Field(default="", description="the deciding rule's, law's or label's")
 
 
 class Condition(_Part):
-    name: str
-    title: str
-    value: str
+    name: str = Field(description="short word for programs")
+    title: str = Field(description="for people")
+    value: str = Field(description="for people, in the site's units")
     number: float | None = Field(default=None, description="in the unit of `unit`")
-    unit: str = ""
-    origin: str
-    estimate: bool = False
+    unit: str = Field(default="", description="empty: the value is a word")
+    origin: str = Field(description="where the value came from, as a phrase")
+    estimate: bool = Field(default=False, description="worked out, and not measured")
 
 
 class LawnPlan(_Part):
-    name: str
-    title: str
-    grass: str
-    grass_class: str
-    area_text: str
-    state: str
-    conditions: tuple[Condition, ...]
-    actions: tuple[Action, ...]
-    notes: tuple[str, ...] = ()
+    name: str = Field(description="as the journal names it")
+    title: str = Field(description="for people")
+    grass: str = Field(description="as site.toml names it")
+    grass_class: str = Field(description="cool-season or warm-season")
+    area_text: str = Field(description="for people")
+    state: str = Field(description="what the grass does, for people")
+    conditions: tuple[Condition, ...] = Field(description="how things stand today")
+    actions: tuple[Action, ...] = Field(description="advice, and what waits")
+    notes: tuple[str, ...] = Field(default=(), description="what else to know of the lawn")
 
 
 class Ask(_Part):
     """Advice that was never answered: perhaps done."""
 
-    lawn: str
+    lawn: str = Field(description="its `name`")
     lawn_title: str
     task: str
-    advised_on: date
-    day: date
-    text: str
+    advised_on: date = Field(description="the day of the digest that advised it")
+    day: date = Field(description="the day that was advised")
+    text: str = Field(description="the question, for people")
     answers: tuple[str, ...] = Field(description="lines to write into the journal, any one")
 
 
 class Next(_Part):
-    lawn: str
+    lawn: str = Field(description="its `name`")
     lawn_title: str
     task: str
-    text: str
-    likely: date | None
-    earliest: date | None
-    latest: date | None
+    text: str = Field(description="when, and how sure that is, for people")
+    likely: date | None = Field(description="the likeliest day")
+    earliest: date | None = Field(description="first day that may be it")
+    latest: date | None = Field(description="last day that may be it, or on which it is open")
 
 
 class ToBuy(_Part):
     """What to look for in a shop: a class of product, where nothing on the shelf fits."""
 
-    lawns: tuple[str, ...]
+    lawns: tuple[str, ...] = Field(description="their `name`s")
     lawn_titles: tuple[str, ...]
     task: str
     title: str = Field(description="the task as a person says it")
     text: str = Field(description="the class with its analysis, and how much of it")
     by: date | None = Field(description="the day by which to have it: its window opens then")
-    source: str = ""
+    source: str = Field(default="", description="where the choice of class comes from")
 
 
 class Unknown(_Part):
-    lawn: str | None
-    what: str
-    why: str
+    lawn: str | None = Field(description="null: it is of the whole site")
+    what: str = Field(description="what is not known or not decided")
+    why: str = Field(description="what is missing, and what would help")
 
 
 class Headline(_Part):
     verdict: Verdict
-    task: str | None
-    lawn: str | None
-    day: date | None = Field(default=None, alias="date")
-    start: str | None = Field(default=None, alias="from")
-    end: str | None = Field(default=None, alias="until")
+    task: str | None = Field(description="null: of no single task")
+    lawn: str | None = Field(description="its `name`; null: of no single lawn")
+    day: date | None = Field(default=None, alias="date", description="null: of no day")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     text: str = Field(description="one sentence: the verdict and its reason")
     subject: str = Field(max_length=50, description="the verdict in at most 50 characters")
 
@@ -261,12 +271,12 @@ class Headline(_Part):
 class DayAhead(_Part):
     """One of the coming days, for the strip of days."""
 
-    day: date = Field(alias="date")
-    low: str
-    high: str
-    rain: str
-    rain_chance: str
-    wind: str
+    day: date = Field(alias="date", description="local day")
+    low: str = Field(description="lowest air temperature, in the site's units")
+    high: str = Field(description="highest air temperature, in the site's units")
+    rain: str = Field(description="in all, in the site's units")
+    rain_chance: str = Field(description="highest of an hour")
+    wind: str = Field(description="mean of the day, in the site's units")
 
 
 class Plan(_Part):
@@ -274,20 +284,20 @@ class Plan(_Part):
 
     version: Literal[1] = 1
     site: SiteName
-    on: date
-    decided_at: datetime
+    on: date = Field(description="local day for which it was decided")
+    decided_at: datetime = Field(description="with its offset from UTC")
     cannot_tell: bool = Field(description="the weather is unknown or stale: nothing was decided")
     weather: Weather
     headline: Headline
     lawns: tuple[LawnPlan, ...]
-    days: tuple[DayAhead, ...]
-    ask: tuple[Ask, ...]
-    next: tuple[Next, ...]
+    days: tuple[DayAhead, ...] = Field(description="the strip of coming days")
+    ask: tuple[Ask, ...] = Field(description="advice to be answered")
+    next: tuple[Next, ...] = Field(description="what comes later")
     shop: tuple[ToBuy, ...] = Field(
         default=(), description="what to buy before a window opens, or while it is open"
     )
-    unknown: tuple[Unknown, ...]
+    unknown: tuple[Unknown, ...] = Field(description="what could not be decided, and why")
     problems: tuple[str, ...] = Field(
         default=(), description="lines of the owner's files that could not be read"
     )
-    next_digest: date | None
+    next_digest: date | None = Field(description="local day; null: none is scheduled")

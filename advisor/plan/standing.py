@@ -9,6 +9,7 @@ from advisor.conditions.vocabulary import STAGES
 from advisor.plan.model import Condition
 from advisor.plan.view import Setting, View
 from advisor.series.quantity import INSIDE, Kind, show
+from advisor.turf.heat import HOT_DAY
 
 
 def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
@@ -29,6 +30,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
             estimate=estimated,
         )
     ]
+    hot_day = show(HOT_DAY, Kind.TEMPERATURE, units)
     for name, title, kind in (
         ("growth", "Growth potential", Kind.FRACTION),
         ("depletion", "Water missing from the root zone", Kind.WATER),
@@ -37,7 +39,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
         ("water_use", "Water used today", Kind.WATER),
         ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
         ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
-        ("heat_load", "Heat load today (degree-days above 85 °F)", Kind.DEGREE_DAYS),
+        ("heat_load", f"Heat load today (degree-days above {hot_day})", Kind.DEGREE_DAYS),
     ):
         shown.append(_condition(name, title, table.number(name), kind, today, units))
     daylight = table.words["daylight"]

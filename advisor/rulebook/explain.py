@@ -13,6 +13,7 @@ from advisor.conditions.vocabulary import FACTS
 from advisor.rulebook.book import Condition, Placeholder, Rule, RuleKind
 from advisor.rulebook.bounds import Interval, said
 from advisor.rulebook.latch import State
+from advisor.rulebook.own_units import in_own_units
 from advisor.rulebook.shown import amount, limit_beside, margin, settling, unit_of
 from advisor.rulebook.spans import Span
 from advisor.rulebook.tree import (
@@ -107,7 +108,7 @@ def _sentence(asked: Evaluator, rule: Rule, day: int) -> str:
             bounds = _on(asked, part.value, day)
             shown.append(amount(bounds, part.value, asked.units, beside, unit) or NOT_KNOWN)
         else:
-            shown.append(part)
+            shown.append(in_own_units(part, asked.units))
     said_so = "".join(shown)
     # A number in words, such as “at least 0.30 in”, may begin the sentence.
     return said_so[:1].upper() + said_so[1:]

@@ -7,6 +7,7 @@ and Smith (1998), FAO Irrigation and Drainage Paper 56.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -269,36 +270,64 @@ def balance(
     )
     lead, days = shape[:-1], shape[-1]
 
-    # Days first, so that the loop below reads whole rows.
-    def rows(value: Floats) -> Floats:
-        return np.ascontiguousarray(np.moveaxis(np.broadcast_to(value, shape), -1, 0))
+    # One run after another, on plain numbers: for the few runs that are asked at once this is
+    # several times faster than a loop over rows of an array.
+    holds = np.broadcast_to(total, lead).ravel()
+    first = np.minimum(np.broadcast_to(start, lead).ravel(), holds)
 
-    demand_by_day, added_by_day = rows(demand), rows(added)
-    slope_by_day = 1.0 / rows((1.0 - p) * daily(total))
-    holds = np.broadcast_to(total, lead)
-    depletion = np.empty((days + 1, *lead))
-    used, stress, over = np.empty((3, days, *lead))
-    depletion[0] = np.minimum(start, holds)
-    for day in range(days):
-        room = holds - depletion[day]
-        ks = np.minimum(room * slope_by_day[day], 1.0)
-        # Held by the morning's store, a wetter morning never ends in a drier evening, even where
-        # a day's demand exceeds what a shallow sand holds.
-        drawn = np.minimum(ks * demand_by_day[day], room)
-        after = depletion[day] - added_by_day[day] + drawn
-        stress[day], used[day], over[day] = ks, drawn, after
-        # The upper bound only takes away what rounding adds.
-        depletion[day + 1] = np.minimum(np.maximum(after, 0.0), holds)
+    def runs(value: Floats) -> list[list[float]]:
+        return np.broadcast_to(value, shape).reshape(len(holds), days).tolist()
 
-    def back(by_day: Floats) -> Floats:
-        return np.moveaxis(by_day, 0, -1)
+    slopes = 1.0 / ((1.0 - p) * daily(total))
+    each = (first.tolist(), holds.tolist(), runs(demand), runs(added), runs(slopes))
+    found = [_run(*one) for one in zip(*each, strict=True)]
+    depletion, used, stress, over = (
+        np.array([one[n] for one in found], dtype=np.float64).reshape(*lead, long)
+        for n, long in enumerate((days + 1, days, days, days))
+    )
 
     return Balance(
-        depletion_morning=back(depletion[:-1]),
-        depletion_evening=back(depletion[1:]),
-        actual_use=back(used),
+        depletion_morning=depletion[..., :-1],
+        depletion_evening=depletion[..., 1:],
+        actual_use=used,
         runoff=np.broadcast_to(lost, shape).copy(),
-        drainage=back(np.maximum(-over, 0.0)),
-        stress=back(stress),
+        drainage=np.maximum(-over, 0.0),
+        stress=stress,
         readily_available=np.broadcast_to(p * daily(total), shape).copy(),
     )
+
+
+def _run(
+    depletion: float,
+    holds: float,
+    demand: Sequence[float],
+    added: Sequence[float],
+    slopes: Sequence[float],
+) -> tuple[list[float], list[float], list[float], list[float]]:
+    """One run of days from the first morning's depletion: each morning's and the last evening's,
+    what was drawn, Ks, and what each day ends with before field capacity bounds it.
+
+    Every bound is written so that NaN goes through it.
+    """
+    depletions, used, stress, over = [depletion], [], [], []
+    for wanted, came, slope in zip(demand, added, slopes, strict=True):
+        room = holds - depletion
+        ks = room * slope
+        if ks > 1.0:
+            ks = 1.0
+        # Held by the morning's store, a wetter morning never ends in a drier evening, even where
+        # a day's demand exceeds what a shallow sand holds.
+        drawn = ks * wanted
+        if drawn > room:
+            drawn = room
+        after = depletion = depletion - came + drawn
+        if depletion < 0.0:
+            depletion = 0.0
+        # The upper bound only takes away what rounding adds.
+        elif depletion > holds:
+            depletion = holds
+        depletions.append(depletion)
+        used.append(drawn)
+        stress.append(ks)
+        over.append(after)
+    return depletions, used, stress, over

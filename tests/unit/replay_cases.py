@@ -68,8 +68,10 @@ def lived(
     forecast: Callable[[datetime], Series] | None = None,
     first: date = FIRST,
     last: date = LAST,
+    looks_again: bool = True,
 ) -> Run:
-    """A season lived by an owner. Without `forecast`, forecasts as issued are right."""
+    """A season lived by an owner. Without `forecast`, forecasts as issued are right, and the looks
+    that they are given on the evenings before (unless not `looks_again`) take nothing back."""
     files = read or case.files(journal=journal, today=None)
     site = files.site
     assert site is not None
@@ -85,5 +87,7 @@ def lived(
         who = ObeyingOwner(site, files.shelf, first, files.journal, rain)
     else:
         who = RealOwner({JOURNAL: journal}, site, files.shelf)
-    lives = season(files, rules, known, first=first, last=last, looks_again=sight == "issued")
+    lives = season(
+        files, rules, known, first=first, last=last, looks_again=looks_again and sight == "issued"
+    )
     return run_season(lives, who, "own", sight, series)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -238,6 +239,14 @@ RAINS = st.lists(
 )
 
 
+@cache
+def plan_alone() -> tuple[SiteFiles, Series, Plan]:
+    """A site, its weather, and the plan without an ensemble: the same for every example."""
+    read = files(shelf=granules(more='rain_hold = "0.5 in"\ndry_hours = "20 hours"'))
+    series = weather(rain={1: 3.0, 4: 20.0}, gust={2: 1.0})
+    return read, series, decide(None, read, series)
+
+
 @settings(max_examples=25)
 @every(RAINS, st.sampled_from([1, 3]), st.booleans())
 def test_an_ensemble_never_opens(
@@ -251,10 +260,8 @@ def test_an_ensemble_never_opens(
     members = ensemble(wet, step=step)
     if unknown:
         members.columns["rain"][0, ::7] = np.nan
-    shelf = granules(more='rain_hold = "0.5 in"\ndry_hours = "20 hours"')
-    read = files(shelf=shelf)
-    series = weather(rain={1: 3.0, 4: 20.0}, gust={2: 1.0})
-    alone, along = decide(None, read, series), decide(members, read, series)
+    read, series, alone = plan_alone()
+    along = decide(members, read, series)
     site, product = read.site, read.shelf.products[0]
     assert site is not None
     days = [TODAY + timedelta(n) for n in range(10)]
