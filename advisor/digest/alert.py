@@ -104,10 +104,12 @@ def render_alert(plan: Plan, taken: Sequence[TakenBack], water: Sequence[Needed]
     return Alert(view.subject, text, page)
 
 
-def alert_purpose(taken: Sequence[TakenBack], water: Sequence[Needed] = ()) -> str:
-    """What tells this alert from others of its day: the same for the same things taken back and
-    the same water."""
-    told = [one.advised.id for one in taken] + [f"needed {one.action.id}" for one in water]
+def alert_purpose(
+    taken: Sequence[TakenBack], water: Sequence[Needed] = (), on: date | None = None
+) -> str:
+    """What tells this alert from others: the same for the same things taken back and the same water
+    told `on` one day. Water that was taken back since may be told again on a later one."""
+    told = [one.advised.id for one in taken] + [f"{one.action.id} told {on}" for one in water]
     ids = "\n".join(sorted(told))
     return f"alert-{hashlib.sha256(ids.encode('utf-8', 'surrogatepass')).hexdigest()[:16]}"
 

@@ -175,7 +175,15 @@ def _otherwise(say: Saying, members: list[_Member]) -> str:
     none = all(each.day is None and each.text != SAY_FIRST for each in seconds)
     if none and len(members) > 1 and len(seconds) == len(members):
         return NONE_BESIDE
-    return together.differing((m.label, _second(say, m.action)) for m in members)
+    text = together.differing((m.label, _second(say, m.action)) for m in members)
+    days = [m.action.second.day for m in members if m.action.second and m.action.second.day]
+    if not days:
+        return text
+    # Nobody writes where the weather overtakes it: its owner has to look.
+    same_day = any(m.action.second and m.action.second.day == m.action.day for m in members)
+    return (
+        f"{text.removesuffix('.')}; the same check holds {'then' if same_day else 'that morning'}"
+    )
 
 
 def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:

@@ -124,7 +124,8 @@ def _run(replay: Replay, run: Run) -> Iterator[str]:
 
 
 def week_cells(week: Week, units: str) -> list[tuple[str, ...]]:
-    """The rows of a week: what there was to do, else why there was nothing; what was taken back."""
+    """The rows of a week: what there was to do, else why there was nothing; what was taken
+    back, and what water notes told of."""
     doing = [told for told in week.told if told.verdict is not Verdict.WAIT]
     on = str(week.on)
     cells: list[tuple[str, ...]] = [
@@ -146,6 +147,13 @@ def week_cells(week: Week, units: str) -> list[tuple[str, ...]]:
                 day_text(back.day, units), back.because.rstrip(".") + then,
             )
         )  # fmt: skip
+    cells += [
+        (
+            "", "water by note", told.lawn, TASK_SHORT.get(told.task, told.task),
+            when(told, units), told.what,
+        )
+        for told in week.noted
+    ]  # fmt: skip
     return cells
 
 

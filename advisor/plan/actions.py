@@ -5,16 +5,20 @@ from __future__ import annotations
 from datetime import date
 
 from advisor.plan.choice import Choice, Walk, by_lawn
+from advisor.plan.dose_steps import BOUND
 from advisor.plan.go_line import go_line
 from advisor.plan.how_sure import how_sure
-from advisor.plan.model import Action, SecondChoice, Verdict
+from advisor.plan.model import Action, Dose, SecondChoice, Verdict
 from advisor.plan.reason import evidence
 from advisor.plan.reasons import Waiting, waiting
-from advisor.plan.restrict import BY_LAW, go_words
+from advisor.plan.restrict import BY_LAW, go_words, storms_forbid
 from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
+from advisor.plan.water_in import tell, watered_in
 from advisor.plan.why_chosen import owner_only, why_chosen
-from advisor.plan.words import TASK_TITLES, WATER_CAUTION, day_text, heat_caution
+from advisor.plan.words import TASK_TITLES, WATCH_CAUTION, WATER_CAUTION, day_text, heat_caution
+from advisor.site.journal import Journal
+from advisor.site.watched import watches_told
 from advisor.site.words import WATERING
 
 
@@ -36,8 +40,9 @@ def do(setting: Setting, choice: Choice) -> Action:
         caution = heat_caution(setting.weather.daily.heat_index[choice.day], units)
         if caution:
             cautions.append(caution)
+        cautions += _watch_cautions(setting, choice)
     closes = setting.days[choice.closes] if choice.closes is not None else None
-    dose = choice.measured.dose if choice.measured else None
+    dose = _dose(setting, choice)
     return Action(
         id=action_id(choice.lawn.name, choice.task, day),
         task=choice.task,
@@ -65,6 +70,26 @@ def do(setting: Setting, choice: Choice) -> Action:
         cautions=tuple(cautions),
         source=choice.rule.source,
     )
+
+
+def _watch_cautions(setting: Setting, choice: Choice) -> tuple[str, ...]:
+    """That nobody looks for the watches under which the law forbids this work, where so."""
+    if not storms_forbid(setting.site, choice.lawn, choice.product):
+        return ()
+    journal = choice.placed.view.sums.journal if choice.placed is not None else Journal()
+    return () if watches_told(setting.site, journal) else (WATCH_CAUTION,)
+
+
+def _dose(setting: Setting, choice: Choice) -> Dose | None:
+    """The dose, and the day on which it may be watered in where watering rules bind that."""
+    if choice.measured is None or choice.product is None:
+        return None
+    dose = choice.measured.dose
+    wet = watered_in(setting, choice.lawn, choice.product, choice.day, choice.stretch)
+    if wet is None:
+        return dose
+    steps = tuple(step.replace(BOUND, tell(setting, wet)) for step in dose.steps)
+    return dose.model_copy(update={"steps": steps})
 
 
 def _second(setting: Setting, choice: Choice) -> SecondChoice | None:

@@ -32,6 +32,7 @@ from advisor.plan.dose import AT_ONCE, LABEL_RATE, Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours
 from advisor.plan.release import released
 from advisor.plan.view import View
+from advisor.plan.water_in import too_late, watered_in
 from advisor.rulebook.book import Rule
 from advisor.site.events import Certainty, tasks_of
 from advisor.site.shelf import PESTICIDE_TASKS, Product
@@ -144,6 +145,9 @@ def _with_product(
     )
     if stretch is None:
         return None
+    wet = watered_in(setting, view.lawn, product, day, stretch)
+    if wet is not None and not wet.in_time:
+        return Refusal(too_late(setting, product))
     risk, burn = burn_of(product, view.lawn, setting.site, view.facts.table, measured, day)
     chosen = Chosen(product, replace(measured, burn=burn), stretch)
     return Candidate(view, task, day, chosen, risk)

@@ -14,6 +14,9 @@ from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product
 from advisor.site.spreaders import Correction, Sprayer, Spreader
 
+BOUND = "sprinklers only on the days and in the hours that your watering rules allow"
+"""Of watering in, where such rules cover a lawn; a plan names the day instead."""
+
 RESERVE = 0.05
 """What each pass keeps back of its own half, for missed strips and edges [judgement]: as much as a
 spreader may be off."""
@@ -86,10 +89,10 @@ def _steps(
         yield from _spraying(product, mix)
     yield from staining_step(product)
     if product.water_in_mm is not None:
-        bound = "; sprinklers only on the days and in the hours that your watering rules allow"
+        bound = f"; {BOUND}" if way.sprinklers_bound else ""
         yield (
             f"Water in with {show(product.water_in_mm, Kind.WATER, units)}, by rain or"
-            f" sprinkler, unless the label says otherwise{bound if way.sprinklers_bound else ''}."
+            f" sprinkler, unless the label says otherwise{bound}."
         )
     if product.dry_hours is not None:
         yield f"Keep it dry for {show(product.dry_hours / 24, Kind.DURATION, unit='hours')}."

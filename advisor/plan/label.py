@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from advisor.plan.restrict import Bools, Restriction, ahead, watering_allowed
 from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
+from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Product, Shelf
@@ -30,6 +31,9 @@ DRY = 0.1
 
 WATER_IN_DAYS = 7
 """Days within which a product has to be watered in (Arkansas extension: within a week)."""
+
+EARLIEST_DONE = 60 * (FIRST_HOUR + SHORTEST)
+"""When work may be over at the earliest [minutes after midnight]."""
 
 LABEL = "the product's label"
 NOT_ANSWERED = "whether it was done is not known"
@@ -166,8 +170,17 @@ class Labelled:
         later = [days[-1] + timedelta(n) for n in range(1, WATER_IN_DAYS)]
         allowed = watering_allowed(self.site, [*days, *later], self.lawn.name)
         return np.array(
-            [allowed[n : n + WATER_IN_DAYS].any() for n in range(len(days))], dtype=bool
+            [
+                allowed[n + 1 : n + WATER_IN_DAYS].any() or (allowed[n] and self._hours_left(day))
+                for n, day in enumerate(days)
+            ],
+            dtype=bool,
         )
+
+    def _hours_left(self, day: date) -> bool:
+        """Whether hours of a permitted day may be left once work is done on it, at the earliest."""
+        spans = self.site.watering.spans(day, self.lawn.name)
+        return spans is None or any(last > EARLIEST_DONE for _, last in spans)
 
     def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
         name = "perhaps-done" if perhaps else "too-soon"

@@ -13,7 +13,8 @@ from advisor.plan.choosing import pick
 from advisor.plan.dose import Refusal
 from advisor.plan.hours import Stretch
 from advisor.plan.view import Setting, View
-from advisor.plan.watering import thirsty, water_on, watering_in
+from advisor.plan.water_in import watered_in
+from advisor.plan.watering import thirsty, water_on
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.words import WATERING
 
@@ -74,8 +75,9 @@ def counted(view: View, choice: Choice) -> View:
         planned[choice.day] += choice.water_mm
         return replace(view, planned_mm=planned, from_files=view.stated)
     if choice.measured is not None and choice.product is not None:
-        day, amount = watering_in(choice, view)
-        planned[day] += amount
+        wet = watered_in(view.setting, view.lawn, choice.product, choice.day, choice.stretch)
+        if wet is not None and wet.day is not None and wet.day < len(planned):
+            planned[wet.day] += wet.sprinklers_mm
         sums = sums.with_planned(
             Event(
                 day=days[choice.day],

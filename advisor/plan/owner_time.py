@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from advisor.plan.reason import Reason
 from advisor.plan.view import View
 from advisor.plan.words import day_text
@@ -31,11 +34,21 @@ def not_free(view: View, day: int) -> Reason | None:
     )
 
 
-def closes_before(view: View, last: int) -> str:
-    """What to tell of a window that stays open to `last` and finds its owner busy until then."""
-    units, days = view.setting.site.units, view.setting.days
-    free = next_free(view, last + 1)
+def closes_before(view: View, run: Sequence[int], suits: int) -> str:
+    """What to tell of a window with the open days `run`, on none of which its owner can use it;
+    `suits` is the first on which nothing but that is in the way."""
+    setting = view.setting
+    units, days = setting.site.units, setting.days
+    last = run[-1]
     when = day_text(days[last], units)
+    if any(setting.site.free.allows(days[day]) for day in run):
+        other = day_text(days[suits], units)
+        return (
+            f"The window is likely to close after {when}. Until then your free days do not suit,"
+            f" and others would, such as {other}: find time on one and say so under [free] in"
+            " site.toml, or let it go."
+        )
+    free = next_free(view, last + 1)
     yours = (
         f"and you are free on {day_text(days[free], units)}"
         if free is not None
@@ -45,3 +58,14 @@ def closes_before(view: View, last: int) -> str:
         f"The window is likely to close after {when}, {yours}: find time before it closes and say"
         " so under [free] in site.toml, or let it go."
     )
+
+
+def beside_free(view: View, reason: Reason, day: int, suits: int) -> Reason:
+    """A reason that speaks of a day on which the owner is free, with that day's name, and that the
+    days without it, such as `suits`, are not the owner's."""
+    units, days = view.setting.site.units, view.setting.days
+    because = (
+        f"On {day_text(days[day], units)}, when you are free: {reason.because} Days that would"
+        f" suit, such as {day_text(days[suits], units)}, are not your free ones."
+    )
+    return replace(reason, because=because)

@@ -11,9 +11,9 @@ import numpy as np
 from advisor.plan.choice import Walk
 from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
-from advisor.plan.owner_time import closes_before, not_free
+from advisor.plan.owner_time import beside_free, closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.restrict import Restriction, watering_barred
+from advisor.plan.restrict import Restriction, watering_allowed, watering_barred
 from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
@@ -59,7 +59,15 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
                 reasons[0], because=f"{reasons[0].because} {_of_permitted(view, permitted)}"
             )
             look_again = look_again or setting.days[permitted]
-        return Waiting(tuple(reasons), look_again, _flag(view, task, open_days, opened))
+        lost = _lost(view, task, open_days, opened)
+        dry = thirsty(view)
+        suits = next(
+            (day for day in lost if not dry[day] and usable(view, task, day, owner=False)), None
+        )
+        if suits is not None and suit and reasons[0].rule != "shelf":
+            reasons[0] = beside_free(view, reasons[0], suit[0], suits)
+        flag = _flag(view, open_days[-1], lost, suits)
+        return Waiting(tuple(reasons), look_again, flag)
     holding = [r for r in _rule_holds(view, task, today) if not r.unknown]
     # What will not change as far as the forecast tells is the truer reason, and stands first.
     passing = [reason for reason in holding if reason.until is not None]
@@ -93,18 +101,33 @@ def _suits(view: View, task: str, day: date) -> bool:
     return site.free.allows(day)
 
 
-def _flag(view: View, task: str, open_days: list[int], opened: np.ndarray) -> str:
-    """A window that will close, as far as the forecast tells, before it can be used."""
-    setting = view.setting
-    last = open_days[-1]
-    if last + 1 >= setting.end or opened[last + 1] or task == WATERING:
-        return ""
-    if any(usable(view, task, day) for day in open_days):
-        return ""
-    if any(usable(view, task, day, owner=False) for day in open_days):
-        return closes_before(view, last)
-    when = day_text(setting.days[last], setting.site.units)
+def _flag(view: View, week: int, run: list[int], suits: int | None) -> str:
+    """What to tell of a window whose open days `run` all go by unused; `suits` is the first of them
+    that only the owner's own time shuts, and `week` the last day of this week's advice."""
+    if suits is not None:
+        return closes_before(view, run, suits)
+    if not run or run[-1] > week:
+        return ""  # what holds all of it may be the weather of a later week, which changes yet
+    when = day_text(view.setting.days[run[-1]], view.setting.site.units)
     return f"The window is likely to close after {when}, before it can be used."
+
+
+def _lost(view: View, task: str, open_days: list[int], opened: np.ndarray) -> list[int]:
+    """The open days of a window that will close, as far as the forecast tells, before it can be
+    used; none where it can be, or where nobody knows."""
+    run = [] if task == WATERING else _until_closed(view, open_days, opened)
+    return [] if any(usable(view, task, day) for day in run) else run
+
+
+def _until_closed(view: View, open_days: list[int], opened: np.ndarray) -> list[int]:
+    """The open days of this week and those that follow on them until the window closes; none where
+    the forecast does not tell of its end."""
+    last = open_days[-1]
+    while last + 1 < view.setting.end and opened[last + 1]:
+        last += 1
+    if last + 1 >= view.setting.end:
+        return []
+    return [*open_days, *range(open_days[-1] + 1, last + 1)]
 
 
 def usable(view: View, task: str, day: int, *, owner: bool = True) -> bool:
@@ -143,12 +166,7 @@ def _held_on(
             )
         )  # fmt: skip
     if task != WATERING and thirsty(view)[day]:
-        reasons.append(
-            Reason(
-                "water-first", "The lawn is short of water: water it first, then put something"
-                " down.", (), "principle of the plan: water before food", day,
-            )
-        )  # fmt: skip
+        reasons.append(_water_first(view, day))
     if task == WATERING:
         on = setting.days[day]
         if not setting.site.watering.allows(on, view.lawn.name):
@@ -212,6 +230,23 @@ def _held_on(
             )
         )  # fmt: skip
     return _sure_first(reasons)
+
+
+def _water_first(view: View, day: int) -> Reason:
+    """That a lawn is short of water; and that it must not be watered, where no day in sight is
+    permitted."""
+    setting = view.setting
+    ahead = setting.days[setting.today : setting.end]
+    because = "The lawn is short of water: water it first, then put something down."
+    source = "principle of the plan: water before food"
+    if not watering_allowed(setting.site, ahead, view.lawn.name).any():
+        last = day_text(ahead[-1], setting.site.units)
+        because = (
+            "The lawn is short of water, and must not be watered: your watering rules forbid it on"
+            f" every day to {last}. Put nothing down until rain has come."
+        )
+        source += f"; {watering_barred(setting.site, view.lawn.name, ahead[0], '')[1]}"
+    return Reason("water-first", because, (), source, day)
 
 
 def _told_once(reasons: list[Reason]) -> list[Reason]:

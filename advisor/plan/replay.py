@@ -1,8 +1,9 @@
 """The service over a past season, as if it had been there.
 
 A digest on each of the site's weekdays, with the weather as it was known that morning and the
-journal as it stood; and on the evening before each day for which something was advised one more
-look, as the service takes it with every newer forecast: what that takes back is not done.
+journal as it stood; and on the evening before each day for which something was advised, or on which
+sprinklers may run, one more look, as the service takes it with every newer forecast: what that
+takes back is not done, and water that it finds needed is given.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ from typing import Any, Protocol
 
 from advisor.plan.announced import Sent, announced
 from advisor.plan.choice import Walk
-from advisor.plan.compose import Given, plan_and_walk
+from advisor.plan.compose import Given, next_digest, plan_and_walk
 from advisor.plan.model import Action, Plan, Verdict
-from advisor.plan.recant import TakenBack, announced_hours, may_alert, recant
+from advisor.plan.needed import Note, may_tell, note
+from advisor.plan.recant import TakenBack, announced_hours, may_alert
 from advisor.plan.replay_foresight import Known
 from advisor.plan.replay_held import HoldCount
 from advisor.plan.replay_model import Back, Held, Told, Week
@@ -85,6 +87,8 @@ class _Living:
     due: list[_Due] = field(default_factory=list)
     weeks: list[Week] = field(default_factory=list)
     alerts: int = 0
+    water_notes: int = 0
+    last_water_note: date | None = None
     holds: HoldCount = field(default_factory=HoldCount)
 
 
@@ -148,7 +152,7 @@ def _digest(living: _Living, day: date) -> None:
     plan, walk = _decide(living, now, living.owner.journal(day, morning=True), known)
     held = living.holds.add(walk, plan) if walk is not None else ()
     living.sent.append(Sent(plan.on, not plan.cannot_tell, _documents(plan)))
-    living.alerts = 0
+    living.alerts = living.water_notes = 0
     if not plan.cannot_tell:
         living.due = [
             _Due(lawn.name, action)
@@ -160,48 +164,75 @@ def _digest(living: _Living, day: date) -> None:
 
 
 def _look_again(living: _Living, day: date) -> None:
-    """The look on the evening before a day's work. What no longer stands is taken back, at most
-    twice a week, and done on the new day that the note names, if it names one."""
+    """The look on the evening before a day's work. What no longer stands is taken back, and done on
+    the new day that the note names, if it names one; water that became needed is told and given.
+    Each as often as the service tells of it."""
     site, tomorrow = living.season.site, day + timedelta(1)
-    if not may_alert(living.alerts, site.digest.alerts):
-        return
-    if not any(due.action.day == tomorrow for due in living.due):
+    takes_back = may_alert(living.alerts, site.digest.alerts) and any(
+        due.action.day == tomorrow for due in living.due
+    )
+    waters = may_tell(
+        living.water_notes, living.last_water_note, day, site.digest.alerts
+    ) and _may_water(living, tomorrow)
+    if not (takes_back or waters):
         return
     now = datetime.combine(day, EVENING, site.place.zone_info)
     known = living.season.known(now)
     if known is None or known.foresight == "climatology":
         return  # no newer forecast has come
-    journal = living.owner.journal(day)
-    standing = sums(site, living.season.shelf, journal, announced(living.sent), day).standing
+    journal, told = living.owner.journal(day), announced(living.sent)
+    standing = sums(site, living.season.shelf, journal, told, day).standing
     plan, _ = _decide(living, now, journal, known)
-    taken = recant(standing, plan, day, announced_hours(living.sent))
-    if taken:
-        _take_back(living, plan, taken, {advice.id for advice in standing})
+    found = note(
+        plan, standing, told, day, next_digest(site, day), announced_hours(living.sent),
+        takes_back=takes_back, waters=waters,
+    )  # fmt: skip
+    if found.taken or found.water:
+        _tell(living, plan, found, {advice.id for advice in standing})
 
 
-def _take_back(
-    living: _Living, plan: Plan, taken: tuple[TakenBack, ...], standing: set[str]
-) -> None:
-    """What the note leaves standing and a new day that it names count as advised by it."""
-    living.alerts += 1
-    moved = [due for one in taken if (due := _moved_to(plan, one)) is not None]
+def _may_water(living: _Living, day: date) -> bool:
+    """Whether a digest has gone out and sprinklers may run on a day."""
+    site = living.season.site
+    return bool(living.sent) and any(
+        lawn.irrigated and site.watering.allows(day, lawn.name) for lawn in site.lawns
+    )
+
+
+def _tell(living: _Living, plan: Plan, found: Note, standing: set[str]) -> None:
+    """What the note leaves standing, a new day that it names and its water count as advised."""
+    taken = found.taken
+    living.alerts += bool(taken)
+    if found.water:
+        living.water_notes, living.last_water_note = living.water_notes + 1, plan.on
+    water = [_Due(one.lawn, one.action) for one in found.water]
+    new = {due.action.id for due in water}
+    moved = [
+        *water,
+        *(
+            due
+            for one in taken
+            if (due := _moved_to(plan, one)) is not None and due.action.id not in new
+        ),
+    ]
     documents = {
         str(document["id"]): (lawn, document)
         for sent in living.sent
         for lawn, document in sent.actions
     }
-    left = sorted((standing - {one.advised.id for one in taken}) & documents.keys())
+    gone = {one.advised.id for one in taken}
+    left = sorted((standing - gone - new) & documents.keys())
     again = [(due.lawn, _document(due.action)) for due in moved]
     living.sent.append(Sent(plan.on, True, (*(documents[name] for name in left), *again)))
-    gone = {(one.advised.lawn, one.advised.task, one.advised.day) for one in taken}
-    stands = [due for due in living.due if (due.lawn, due.action.task, due.action.day) not in gone]
-    had = {(due.lawn, due.action.task, due.action.day) for due in stands}
-    living.due = stands + [
-        due for due in moved if (due.lawn, due.action.task, due.action.day) not in had
-    ]
+    stands = [due for due in living.due if due.action.id not in gone]
+    had = {due.action.id for due in stands}
+    living.due = stands + [due for due in moved if due.action.id not in had]
     week = living.weeks[-1]
     back = tuple(_back(plan.on, one) for one in taken)
-    living.weeks[-1] = week.model_copy(update={"taken_back": (*week.taken_back, *back)})
+    noted = tuple(_told(due.lawn, due.action, plan.site.units) for due in water)
+    living.weeks[-1] = week.model_copy(
+        update={"taken_back": (*week.taken_back, *back), "noted": (*week.noted, *noted)}
+    )
 
 
 def _moved_to(plan: Plan, taken: TakenBack) -> _Due | None:
@@ -251,22 +282,26 @@ def _week(plan: Plan, known: Known | None) -> Week:
         text=plan.headline.text,
         asked=len(plan.ask),
         told=tuple(
-            Told(
-                lawn=lawn.name,
-                task=action.task,
-                title=action.title,
-                verdict=action.verdict,
-                rule=action.rule,
-                because=action.because,
-                day=action.day,
-                start=action.start,
-                end=action.end,
-                what=_what(action, plan.site.units),
-                look_again=action.look_again,
-            )
+            _told(lawn.name, action, plan.site.units)
             for lawn in plan.lawns
             for action in lawn.actions
         ),
+    )
+
+
+def _told(lawn: str, action: Action, units: str) -> Told:
+    return Told(
+        lawn=lawn,
+        task=action.task,
+        title=action.title,
+        verdict=action.verdict,
+        rule=action.rule,
+        because=action.because,
+        day=action.day,
+        start=action.start,
+        end=action.end,
+        what=_what(action, units),
+        look_again=action.look_again,
     )
 
 

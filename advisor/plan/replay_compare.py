@@ -51,6 +51,8 @@ def _by_task(week: Week, units: str, days_only: bool) -> dict[tuple[str, str], s
     for back in week.taken_back:
         text = "taken back" if days_only else f"{day_text(back.day, units)} taken back"
         found[back.lawn, back.task].append(text)
+    for told in week.noted:
+        found[told.lawn, told.task].append(f"{said(told, units, days_only=days_only)} by note")
     if week.cannot_tell:
         found["", ""] = ["cannot tell"]
     return {key: ", ".join(parts) for key, parts in found.items()}

@@ -59,7 +59,7 @@ class WeekHeld(_Part):
 
 
 class Week(_Part):
-    """One digest, and what was taken back before the next."""
+    """One digest, and what notes took back, or told of water, before the next."""
 
     on: date = Field(description="local day of the digest")
     foresight: Literal["perfect", "issued", "climatology", "none"] = Field(
@@ -74,6 +74,9 @@ class Week(_Part):
         default=(), description="a task's open and held days of the week, where its window was open"
     )
     taken_back: tuple[Back, ...] = Field(default=(), description="by notes, before the next digest")
+    noted: tuple[Told, ...] = Field(
+        default=(), description="water that a note told of, since it became needed"
+    )
 
 
 class DoneLine(_Part):

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
-from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.model import Action
+from advisor.plan.water_in import sprinklers
 from advisor.series.quantity import Kind, convert, read_quantity
 from advisor.site.amounts import Amount
 from advisor.site.facts import (
@@ -26,6 +26,7 @@ from advisor.site.facts import (
     SoilTest,
     StormWatch,
 )
+from advisor.site.free_time import LAST_HOUR
 from advisor.site.journal import Journal, read_journal, write_line
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
@@ -197,7 +198,8 @@ class ObeyingOwner:
             line = f"{day}  {lawn:<6}  applied {written} of {dose.product}"
             self._lines.append((day, line))
             self.deeds.append(Deed(day, lawn, action.task, dose.product, amount))
-            self._plan_to_water_in(day, lawn, dose.product)
+            over = time.fromisoformat(action.end) if action.end else time(LAST_HOUR)
+            self._plan_to_water_in(day, over, lawn, dose.product)
 
     def end(self, day: date) -> None:
         """What has to be watered in today gets what rain has not brought by now."""
@@ -213,15 +215,15 @@ class ObeyingOwner:
                 self._water(day, lawn, wanted - had)
         self._to_water_in = [one for one in self._to_water_in if one[1] > day]
 
-    def _plan_to_water_in(self, day: date, lawn: str, name: str) -> None:
+    def _plan_to_water_in(self, day: date, over: time, lawn: str, name: str) -> None:
         """On the first day on which sprinklers may run, as the plan counts on it."""
         product = self.shelf.get(name)
         wanted = product.water_in_mm if product is not None else None
         if wanted is None or not self.site.lawn(lawn).irrigated:
             return
-        days = [day + timedelta(n) for n in range(WATER_IN_DAYS)]
-        due = next((one for one in days if self.site.watering.allows(one, lawn)), day)
-        self._to_water_in.append((day, due, lawn, wanted))
+        found = sprinklers(self.site, self.site.lawn(lawn), day, over, wanted)
+        if found is not None:
+            self._to_water_in.append((day, found[0], lawn, wanted))
 
     def _water(self, day: date, lawn: str, mm: float) -> None:
         """Water to the depth that can be set; what was given on the same day goes into one line,

@@ -263,16 +263,20 @@ def go_words(site: Site, lawn: Lawn, product: Product | None) -> tuple[str, ...]
     """What the law adds to the line to check that morning, for a product on a lawn."""
     if product is None:
         return ()
-    carried = {name for name, grams in product.nutrients_per(1.0).items() if grams > 0}
-    laws = [law for law in laws_on(site.ordinances, lawn) if carried & set(law.nutrients)]
+    laws = [law for law, _ in _laws(site, lawn, product)]
     words = []
-    if any(law.storms for law in laws):
+    if storms_forbid(site, lawn, product):
         words.append("no storm, flood or tropical watch or warning in force")
     heavy = [law.heavy_rain_mm for law in laws if law.heavy_rain_mm is not None]
     if heavy:
         limit = show(min(heavy), Kind.WATER, site.units)
         words.append(f"less than {limit} of rain expected within 24 hours")
     return tuple(words)
+
+
+def storms_forbid(site: Site, lawn: Lawn, product: Product | None) -> bool:
+    """Whether the law forbids a product on a lawn while a storm watch or warning is in force."""
+    return product is not None and any(law.storms for law, _ in _laws(site, lawn, product))
 
 
 def watering_allowed(site: Site, days: Sequence[date], lawn: str | None = None) -> Bools:

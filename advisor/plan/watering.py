@@ -14,7 +14,6 @@ from advisor.conditions.table import UNKNOWN_WORD
 from advisor.conditions.vocabulary import STATES
 from advisor.plan.choice import Choice
 from advisor.plan.hours import Stretch, watering_hours
-from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.sureness import ENOUGH, Need, counted, midnight
 from advisor.plan.view import Setting, View
@@ -314,19 +313,3 @@ def _through_the_leaf(product: Product) -> bool:
     if product.water_in_mm is not None:
         return False
     return not STAYS_DRY.isdisjoint({*product.kinds, *product.serves})
-
-
-def watering_in(choice: Choice, view: View) -> tuple[int, float]:
-    """The day and the sprinkler water [mm] that a product has to be watered in with: what rain of
-    that day and the next does not bring, on the first day on which sprinklers may run; none where
-    they may not in time."""
-    wanted = choice.product.water_in_mm if choice.product is not None else None
-    if wanted is None or not choice.lawn.irrigated:
-        return choice.day, 0.0
-    rain = view.facts.table.number("rain").low[choice.day : choice.day + 2]
-    allowed = watering_allowed(view.setting.site, view.setting.days, view.lawn.name)
-    days = range(choice.day, min(choice.day + WATER_IN_DAYS, len(allowed)))
-    day = next((day for day in days if allowed[day]), None)
-    if day is None:
-        return choice.day, 0.0
-    return day, max(0.0, wanted - float(np.sum(rain)))

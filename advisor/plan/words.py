@@ -35,6 +35,11 @@ WATER_CAUTION = (
     " above this page."
 )
 
+WATCH_CAUTION = (
+    "Storm, flood and tropical watches and warnings are not looked up here, and your law forbids"
+    " this while one is in force: look for them at the weather service before you go."
+)
+
 HEAT_DANGER = 39.4
 """Heat index of 103 °F, from where hard work in the sun is dangerous (NWS classes) [°C]."""
 

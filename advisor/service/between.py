@@ -78,14 +78,14 @@ class Between:
         return self.now.astimezone(self.site.place.zone_info).date()
 
     def _may_water(self) -> bool:
-        """Whether a lawn has sprinklers, and the newest digest has arrived: the first speaks for
-        itself, and one that is still on its way may tell of the very same water."""
+        """Whether a lawn has sprinklers, and the newest digest and every note since have arrived:
+        the first speaks for itself, and what is on its way may tell of the very same water."""
         arrived = self.store.last_sent(self.site.id)
-        waiting = [x.on for x in self.store.letters(self.site.id, "ready") if x.purpose == DIGEST]
+        waiting = self.store.letters(self.site.id, "ready")
         return (
             any(lawn.irrigated for lawn in self.site.lawns)
             and arrived is not None
-            and all(on <= arrived for on in waiting)
+            and all(x.purpose == DIGEST and x.on <= arrived for x in waiting)
         )
 
     def _gone_out(self) -> tuple[int, int, date | None]:
@@ -102,7 +102,7 @@ class Between:
         """Queue the alert; nothing if the same was told already. What it leaves standing, a new day
         that it names and its water are remembered with it; nothing else is announced."""
         alert = render_alert(plan, found.taken, found.water)
-        purpose = alert_purpose(found.taken, found.water)
+        purpose = alert_purpose(found.taken, found.water, self._today)
         headline = plan.headline.model_copy(update={"subject": alert.subject})
         headed = plan.model_copy(update={"headline": headline})
         drafts = []

@@ -17,6 +17,7 @@ from advisor.site.shape import check_shape
 from advisor.site.shelf import Shelf
 from advisor.site.spreaders import mismatches
 from advisor.site.under_law import under_law
+from advisor.site.watched import unwatched
 
 SITE_FILE = "site.toml"
 SHELF_FILE = "shelf.toml"
@@ -57,7 +58,9 @@ def read_site(texts: Mapping[str, str], *, today: date | None = None) -> SiteFil
     lawns = names or tuple(dict.fromkeys(_LAWN_WORD.findall("\n".join(lines.values()))))
     journal = read_journal(lines, lawns=lawns, shelf=shelf, today=today)
     problems += journal.problems
-    problems += mismatches(site, journal, shelf) if site is not None else ()
+    if site is not None:
+        problems += mismatches(site, journal, shelf)
+        problems += unwatched(site, journal, SITE_FILE, texts[SITE_FILE])
     return SiteFiles(site, shelf, journal, in_order(problems))
 
 

@@ -116,7 +116,8 @@ class DigestTimes(Table):
     alerts: bool = Field(
         default=True,
         examples=[True],
-        description="a note between two digests, when a newer forecast takes something back",
+        description="a note between two digests, when a newer forecast takes something back or asks"
+        " for water",
     )
     ping: Annotated[str, AfterValidator(_web_address)] | None = Field(
         default=None,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -309,6 +311,26 @@ def test_that_nothing_else_suits_is_said_once_for_all() -> None:
 
     assert told("no day suits", "no permitted hours come before Saturday") == NONE_BESIDE
     assert SAY_FIRST in told("no day suits", SAY_FIRST)
+
+
+def test_the_check_of_a_second_choice_is_said_once_for_all() -> None:
+    """Where lawns differ too, and where one of them has none."""
+
+    def told(*seconds: SecondChoice) -> str:
+        each = [(watering().model_copy(update={"second": second}),) for second in seconds]
+        (part,) = view(with_actions(*each)).doing
+        return next(row.text for row in part.facts if row.label == ELSE)
+
+    on = watering().day
+    assert on is not None
+    first, later = (
+        SecondChoice(day=on + timedelta(n), start="04:00", end="08:00", text="x") for n in (1, 2)
+    )
+    for others in ((first, later), (first, first), (first, SecondChoice(text="no day suits."))):
+        text = told(*others)
+        assert text.count("same check") == 1
+        assert text.endswith("; the same check holds that morning")
+        assert ".;" not in text
 
 
 def test_one_thing_is_told_in_the_singular() -> None:

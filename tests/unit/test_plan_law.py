@@ -601,3 +601,23 @@ def test_a_feeding_put_off_beyond_the_week_names_the_law_that_holds_it() -> None
     assert (found.verdict, found.look_again) == ("wait", date(2026, 5, 21))
     assert found.reasons[0].startswith("County ordinance: no nitrogen while a storm")
     assert all("ordinance" not in reason for reason in action(decide()).reasons)
+
+
+@pytest.mark.parametrize(
+    ("more", "lines", "told"),
+    [
+        ("", (), True),
+        ("", ("2026-04-10 all watch over",), False),
+        ('[weather]\nwatches = "us-national-service"\n', (), False),
+    ],
+)
+def test_watches_that_nobody_looks_up_are_said_beside_the_work(
+    more: str, lines: tuple[str, ...], told: bool
+) -> None:
+    """Only the owner can know of them then; the line to check that morning asks in any case."""
+    read = stormy(*lines, more=more)
+    looked = replace(given(read, book(opens()), weather()), watches=Watches(NOW, ()))
+    found = action(make_plan(looked, NOW))
+    assert "no storm, flood or tropical watch or warning in force" in found.go_line
+    assert any("are not looked up here" in each for each in found.cautions) is told
+    assert action(decide(files(), book(opens()), weather())).cautions == ()

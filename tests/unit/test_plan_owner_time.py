@@ -119,3 +119,34 @@ def test_an_announced_day_on_which_the_owner_is_busy_by_now(more: str, moved: bo
     plan = decide(files(more=more), book(opens()), weather(), [thursday])
     assert action(plan).day == (day(3) if moved else day(1))
     assert bool(recant([thursday], plan, TODAY)) is moved
+
+
+SUNDAY = '[free]\nweekdays = ["sunday"]\n'
+
+
+@pytest.mark.parametrize("closes", [5, 8])
+def test_the_only_free_day_before_a_window_closes_is_held(closes: int):
+    """Sunday is day 4; the window closes with the week, or later within the forecast."""
+    gusts = dict.fromkeys(range(closes + 1), 12.0)
+    series = weather(gust=gusts, humidity={4: 0.95})
+    found = action(decide(files(more=SUNDAY), book(opens(at_least=10), holds()), series))
+    when = f"{day(closes):%a %b %d}"
+    assert found.verdict is Verdict.WAIT
+    assert found.because == (
+        "On Sun May 17, when you are free: Too humid. Days that would suit, such as Wed May 13,"
+        " are not your free ones."
+    )
+    assert found.flag == (
+        f"The window is likely to close after {when}. Until then your free days do not suit, and"
+        " others would, such as Wed May 13: find time on one and say so under [free] in site.toml,"
+        " or let it go."
+    )
+
+
+def test_no_flag_where_a_later_free_day_comes_in_time_or_the_end_is_not_in_sight():
+    humid = {4: 0.95}
+    in_time = weather(gust=dict.fromkeys(range(13), 12.0), humidity=humid, ahead=15)
+    rules = book(opens(at_least=10), holds())
+    assert action(decide(files(more=SUNDAY), rules, in_time)).flag == ""
+    endless = weather(gust=12.0, humidity=humid)
+    assert action(decide(files(more=SUNDAY), rules, endless)).flag == ""

@@ -111,6 +111,31 @@ def test_what_is_moved_by_a_note_is_done_once_on_its_new_day() -> None:
     assert [back.instead for back in week.taken_back] == [date(2026, 4, 16)]
 
 
+@pytest.mark.parametrize("alerts", [True, False])
+def test_water_that_a_missed_rain_makes_needed_is_noted_and_given(alerts: bool) -> None:
+    """Every Sunday the forecast has rain on each of the coming days; none ever falls, and from the
+    evening on the forecasts say so. Without notes nothing is watered all season."""
+    dry = again.truth(air_temp=24.0)
+
+    def forecast(moment: datetime) -> Series:
+        if moment.date() not in SUNDAYS or moment.hour > 12:
+            return again.run_at(dry, moment)
+        wet = dict.fromkeys(range(day_of(moment.date()) + 1, 80), 12.0)
+        return again.run_at(again.truth(air_temp=24.0, rain=wet), moment)
+
+    switched = "" if alerts else "[digest]\nalerts = false\n"
+    read = case.files(journal=again.JOURNAL_TEXT, more=switched, today=None)
+    run = again.lived(dry, case.book(case.waters()), read=read, sight="issued", forecast=forecast)
+    watered = [line.day for line in run.done]
+    noted = [told.day for week in run.weeks for told in week.noted]
+    assert set(noted) <= set(watered)
+    assert bool(noted) is alerts
+    assert all(len(week.noted) <= 3 for week in run.weeks)
+    # A digest still waters in the hours of its own day that are left.
+    assert len(set(watered) - set(SUNDAYS)) == len(noted)
+    assert not set(noted) & set(SUNDAYS)
+
+
 def test_no_line_of_a_later_day_is_seen() -> None:
     text = (
         again.JOURNAL_TEXT + "2026-04-10  front  applied 5 lb of granules\n2026-04-20 front ???\n"

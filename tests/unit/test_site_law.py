@@ -406,6 +406,35 @@ def test_a_service_for_watches_that_is_of_no_use_is_told(more: str, what: str) -
 
 
 @pytest.mark.parametrize(
+    ("more", "journal", "hints"),
+    [
+        ("", "", ('watches = "us-national-service"', "watch until DATE")),
+        ('[weather]\nrecorded = "weather"\n', "", ("watch until DATE",)),
+        ("", "2026-01-05 all watch over\n", ()),
+        ('[weather]\nwatches = "us-national-service"\n', "", ()),
+    ],
+)
+def test_watches_of_which_nothing_tells_are_warned_of(
+    more: str, journal: str, hints: tuple[str, ...]
+) -> None:
+    """Once, at the line of the law, with what to write."""
+    law = '[[ordinance]]\ntitle = "x"\nstorms = true\n'
+    read = read_site({
+        "site.toml": SITE + law + law + more, "shelf.toml": "x = 1",
+        "journal.txt": "journal from 2026-01-01\n" + journal,
+    })  # fmt: skip
+    assert read.site is not None
+    found = [p for p in read.problems if p.warning and p.file == "site.toml"]
+    assert len(found) == bool(hints)
+    for one in found:
+        assert (
+            one.what == "storms: nothing here tells of watches and warnings, so none holds anything"
+        )
+        assert one.text == "storms = true" and one.hint.count("watch") == len(hints) + 1
+        assert all(hint in one.hint for hint in hints)
+
+
+@pytest.mark.parametrize(
     ("end", "named"),
     [('soil = "loam"', "soil"), ('soil="clay"  # a', "soil"), ('"soil" = "loam"', "soil")],
 )
