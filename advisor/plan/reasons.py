@@ -13,7 +13,7 @@ from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
 from advisor.plan.owner_time import beside_free, closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.restrict import Restriction, watering_allowed, watering_barred
+from advisor.plan.restrict import BY_LAW, Restriction, watering_allowed, watering_barred
 from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
@@ -380,7 +380,9 @@ def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:
     unsure = bool(restriction.unknown[day])
     sentence = restriction.sentence
     if unsure:
-        sentence = f"It cannot be ruled out: {sentence[0].lower()}{sentence[1:]}"
+        # What the law holds begins with its title, which stays as it is written.
+        begun = sentence[0] if restriction.name in BY_LAW else sentence[0].lower()
+        sentence = f"It cannot be ruled out: {begun}{sentence[1:]}"
     released = np.flatnonzero(~restriction.held[day : view.setting.end])
     return Reason(
         restriction.name, sentence, (), restriction.source, day, unsure,

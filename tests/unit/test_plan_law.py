@@ -621,3 +621,12 @@ def test_watches_that_nobody_looks_up_are_said_beside_the_work(
     assert "no storm, flood or tropical watch or warning in force" in found.go_line
     assert any("are not looked up here" in each for each in found.cautions) is told
     assert action(decide(files(), book(opens()), weather())).cautions == ()
+
+
+def test_the_title_of_a_law_that_may_hold_stays_as_it_is_written() -> None:
+    law = '[[ordinance]]\ntitle = "County Ordinance 7"\nheavy_rain = "2 in"\n'
+    read = files(shelf=SHELF, journal=OLD, more=law)
+    unknown = weather(rain=np.full(24 * 40, np.nan))
+    told = str(make_plan(given(read, book(opens()), unknown), moment(TODAY)).model_dump())
+    assert "It cannot be ruled out: County Ordinance 7: no " in told
+    assert "county Ordinance" not in told
