@@ -58,16 +58,25 @@ def hero(say: Saying) -> tuple[Row, ...]:
 
 
 def _others(say: Saying) -> Iterator[str]:
-    """Other tasks of the week with their first day, so that none is missed below."""
+    """Other tasks of the week, the earliest first: each with its first day, its hours where they
+    are one for all, and its lawns."""
     head = say.plan.headline
-    found: dict[tuple[str, str], list[date]] = {}
+    found: dict[tuple[str, str], list[tuple[date, LawnPlan, Action]]] = {}
     for lawn in say.plan.lawns:
         for action in lawn.actions:
-            if action.verdict is not Verdict.WAIT and action.day is not None:
-                found.setdefault((action.task, action.title), []).append(action.day)
-    for (task, title), days in found.items():
-        if task != head.task:
-            yield f"{title}, {say.day(min(days))}"
+            due = action.verdict is not Verdict.WAIT and action.task != head.task
+            if due and action.day is not None:
+                key = (action.task, action.title)
+                found.setdefault(key, []).append((action.day, lawn, action))
+    for members in sorted(found.values(), key=lambda each: min(day for day, _, _ in each)):
+        first = min(day for day, _, _ in members)
+        then = [(lawn, action) for day, lawn, action in members if day == first]
+        hours = {(action.start, action.end) for _, action in then}
+        start, end = hours.pop() if len(hours) == 1 else (None, None)
+        titles = [lawn.title for lawn, _ in then]
+        place = say.places(titles) if len(say.plan.lawns) > 1 else ""
+        when = say.when(first, start, end)
+        yield ", ".join(part for part in (then[0][1].title, when, place) if part)
 
 
 def doing(say: Saying) -> tuple[DoingView, ...]:

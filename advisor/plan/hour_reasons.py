@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
+from advisor.plan.reason import Reason, evidence, missing_in, only_beyond
 from advisor.plan.view import View
 from advisor.rulebook.book import RuleKind
 from advisor.site.free_time import FIRST_HOUR, LAST_HOUR
@@ -32,7 +32,7 @@ def hours_held(view: View, names: Iterable[str], day: int) -> list[Reason]:
         missing = "" if sure else missing_in(explanation, view.setting.book)
         because = explanation.sentence
         if missing:
-            because = f"Cannot tell whether “{plain(rule)}” holds: {missing}."
+            because = f"Cannot tell whether it has to wait; {missing}."
         reason = Reason(
             rule.name,
             f"{because} So it is {runs([int(clock[row]) for row in held])}.",

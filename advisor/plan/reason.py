@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
+from advisor.conditions.vocabulary import FACTS
 from advisor.plan.model import Evidence
 from advisor.rulebook.book import Rule, Rulebook
 from advisor.rulebook.explain import ConditionResult, Explanation
@@ -55,16 +57,30 @@ def only_beyond(explanation: Explanation) -> bool:
 
 
 def missing_in(explanation: Explanation, book: Rulebook) -> str:
+    """What is not known, in people's words: each fact by what it means, and how far it is known."""
     unknown = [c for c in explanation.conditions if c.holds is None]
     if not unknown:
         return "an input is missing"
     parts = []
     for condition in unknown:
+        names = [_in_words(name) for name in condition.unsettled or condition.facts]
+        found = " and ".join(dict.fromkeys(names))
+        if not found:
+            found = f"“{spelled_out(condition.text, book).replace('_', ' ')}”"
+        known = [condition.value or "", f"asked for: {condition.limit}" if condition.limit else ""]
+        figures = "; ".join(part for part in known if part)
         why = "beyond the forecast" if condition.beyond else "not known"
-        parts.append(f"“{spelled_out(condition.text, book).replace('_', ' ')}” is {why}")
+        bounds = f" ({figures})" if condition.value else ""
+        parts.append(f"{why}: {found}{bounds}")
         if not condition.beyond and YEAR_OF_NITROGEN.intersection(condition.facts):
             parts.append(
                 "the journal has to tell of every feeding since January, or with a “last feed” line"
                 " that there was none"
             )
     return "; ".join(dict.fromkeys(parts))
+
+
+def _in_words(name: str) -> str:
+    """A fact by its meaning, without what only the writer of a rule wants to know."""
+    fact = FACTS.get(name)
+    return name if fact is None else re.split(r"[:;]", fact.meaning)[0]

@@ -17,7 +17,7 @@ from advisor.plan.restrict import BY_LAW, Restriction, watering_allowed, waterin
 from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
-from advisor.plan.words import day_text
+from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out
@@ -268,9 +268,7 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
         unknown = not verdicts.yes[day]
         missing = missing_in(explanation, view.setting.book) if unknown else ""
         sentence = (
-            f"Cannot tell whether “{rule.name.replace('-', ' ')}” holds: {missing}."
-            if unknown
-            else explanation.sentence
+            f"Cannot tell whether it has to wait; {missing}." if unknown else explanation.sentence
         )
         out.append(
             Reason(
@@ -312,7 +310,9 @@ def _shut(view: View, task: str, day: int) -> list[Reason]:
             found.append((len(no), _reason(rule, because, explanation, day, book)))
         elif unknown and explanation.verdict is not False:
             missing = missing_in(explanation, book)
-            because = f"Cannot tell whether the window of “{plain(rule)}” is open: {missing}."
+            title = TASK_TITLES.get(task, plain(rule)).partition(" (")[0]
+            title = title[:1].lower() + title[1:]
+            because = f"Cannot tell whether it is time for {title}; {missing}."
             found.append((0, _reason(rule, because, explanation, day, book, missing)))
         else:
             because = f"The window of “{plain(rule)}” has closed for this season."

@@ -43,7 +43,8 @@ class ConditionResult:
     `until`: an `and` line has that of the line it goes on from. `value`, `limit` and `margin` are
     those of the test that decided (of all its tests, where none holds), in the owner's units; None
     where there is nothing to show.
-    `facts` are the facts it reads. `beyond`: unknown, and only because the forecast ends before.
+    `facts` are the facts it reads; `unsettled`, those of its tests that cannot be told, where it
+    cannot be told itself. `beyond`: unknown, and only because the forecast ends before.
     `change` is the index of the next day on which `holds` differs; None if none is in the table.
     """
 
@@ -57,6 +58,7 @@ class ConditionResult:
     facts: tuple[str, ...]
     beyond: bool
     change: int | None
+    unsettled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -137,6 +139,7 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
     beyond = holds is None and _beyond(asked, list(read), day)
     # Where one test of several decided, only its numbers have an origin to tell.
     shown = dict.fromkeys(reads(decided)) if holds else read
+    open_tests = [t for t in tests if holds is None and said(asked.truth(t), day) is None]
     return ConditionResult(
         condition.keyword.value,
         condition.text,
@@ -148,6 +151,7 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
         tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
         beyond,
         _change(truth.yes.astype(np.int8) - truth.no, day),
+        tuple(dict.fromkeys(fact_name(leaf) for t in open_tests for leaf, _ in reads(t))),
     )
 
 

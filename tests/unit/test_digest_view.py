@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
@@ -192,7 +192,24 @@ def test_lawns_of_one_task_have_one_list_of_steps_and_an_amount_each() -> None:
     )
     assert [row.label for row in digest.hero] == ["Front lawn", "Back lawn under the limes", "Also"]
     assert digest.hero[1].text == "weigh out 2.5 lb on 1,650 ft2"
-    assert digest.hero[2].text == "Watering, Sat Apr 11"
+    assert digest.hero[2].text == "Watering, Sat Apr 11, 05:00 to 07:30, Back lawn under the limes"
+
+
+def test_what_is_due_besides_the_headline_stands_in_date_order_with_its_hours() -> None:
+    feed = barrier().model_copy(
+        update={
+            "task": "feed",
+            "title": "Feeding",
+            "day": date(2026, 4, 8),
+            "start": "10:00",
+            "end": "12:00",
+        }
+    )
+    also = view(with_actions((barrier(), watering()), (feed,))).hero[-1]
+    assert also.label == "Also"
+    first, then = also.text.split("; ")
+    assert first == "Feeding, Wed Apr 8, 10:00 to 12:00, Back lawn under the limes"
+    assert then == "Watering, Sat Apr 11, 05:00 to 07:30, Front lawn"
 
 
 def test_lawn_with_other_hours_says_so_beside_its_amount() -> None:

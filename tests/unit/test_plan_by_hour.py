@@ -225,7 +225,10 @@ def test_a_window_that_may_be_open_for_all_that_is_known_is_told():
     iron = opens("iron").replace("  while", "  while   days since iron at least 400 days\n  and")
     told = actions(decide(rules=book(iron)), "iron")
     assert [one.verdict for one in told] == [Verdict.WAIT]
-    assert "not known" in told[0].because
+    assert told[0].because == (
+        "Cannot tell whether it is time for iron for colour; not known: days since iron"
+        " (at least 132 days; asked for: at least 400 days)."
+    )
     assert not actions(decide(rules=book(iron.replace("gust between", "not gust between"))), "iron")
     pale = iron.replace("days since iron at least", "days since pale at most")
     assert not actions(decide(rules=book(pale)), "iron")
@@ -243,3 +246,18 @@ def test_what_works_through_the_leaf_is_not_watered_the_day_after():
     watered = {one.day for one in actions(plan, "watering") if one.day}
     assert sprayed is not None
     assert not watered & {sprayed, sprayed + timedelta(1)}
+
+
+def test_what_cannot_be_told_is_named_by_its_meaning_and_no_rule_is():
+    """Of two tests joined by `or`, only the one that is open is named."""
+    rule = opens().replace(
+        "  while",
+        "  while   daylight_hours at least 20 hours or days_to_frost at least 60 days\n  and",
+        1,
+    )
+    told = actions(decide(rules=book(rule)), "feed")
+    assert [one.verdict for one in told] == [Verdict.WAIT]
+    assert "not known: days until the first frost of autumn" in told[0].because
+    assert "time for feeding" in told[0].because
+    for word in ("daylight", "sunrise", "open feed", "“"):
+        assert word not in told[0].because
