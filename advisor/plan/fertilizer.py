@@ -32,13 +32,11 @@ def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
     """The class of fertilizer for a lawn, how much of it, and the source; None where the year
     leaves no dose. `day` is the index whose soil stands for the day `by`, when it is wanted."""
     lawn, units = view.lawn, view.setting.site.units
-    _, used = view.sums.total(lawn.name, "nitrogen", by.year)
+    told, used = view.sums.total(lawn.name, "nitrogen", by.year)
     unknown = math.isinf(used)
-    dose = lawn.nitrogen_once_g_m2
-    if unknown:  # even a lawn that had nothing may have no more than the year's limit
-        dose = min(dose, lawn.nitrogen_limit_g_m2)
-    else:
-        dose = min(dose, lawn.nitrogen_limit_g_m2 - used)
+    # Where more may have been used than is told, what is told is used at least.
+    left = lawn.nitrogen_limit_g_m2 - (told if unknown else used)
+    dose = min(lawn.nitrogen_once_g_m2, left)
     least = LEAST_SHARE * lawn.nitrogen_once_g_m2
     if not dose >= least:
         return None
@@ -62,7 +60,7 @@ def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
     if late:
         source = "limits of the lawn; Purdue: the last feeding of autumn is soluble"
     if share <= 0:
-        release = "its nitrogen quick (the last feeding of autumn needs no slow-release: Purdue)"
+        release = "quick nitrogen (the last feeding of autumn needs no slow-release: Purdue)"
     what = (
         f"A granular fertilizer with 20 to 30 % nitrogen, {phosphorus}, {release},"
         " without weed killer, whose label does not"
@@ -88,7 +86,7 @@ def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
 def _last_of_autumn(view: View, day: int, by: date) -> bool:
     """Whether a feeding by a day is the last one of cool-season grass: in shortening days, by soil
     under 55 F where the forecast reaches that day, else from mid October, turned round in the
-    south."""
+    south. Not where a rule holds quick nitrogen that day."""
     if view.lawn.grass_class != COOL:
         return False
     # Half a year on, the south has the seasons of the north.
@@ -97,6 +95,8 @@ def _last_of_autumn(view: View, day: int, by: date) -> bool:
     if not (6, 21) < season < (12, 21):
         return False
     reached = view.setting.days[day] == by
+    if reached and view.held("quick-nitrogen")[day]:
+        return False
     soil = view.facts.table.number("soil_temp", DEPTH_M)
     return season >= LAST_FEEDING or (reached and float(soil.high[day]) < WARM_SOIL)
 

@@ -153,6 +153,12 @@ def test_an_unknown_year_says_so_and_asks_for_no_more_than_one_dose() -> None:
     small = LIMITS.replace('nitrogen_year = "3 ', 'nitrogen_year = "0.7 ')
     text = only(decide(files(lawn(more=small), shelf=BARRIER, journal=young), series=MOIST)).text
     assert "0.70 lb/1000 ft² of nitrogen, 17.5 lb" in text
+    fed = granules("old", analysis="20-0-0", more="restricted_use = true")
+    told = files(
+        lawn(more=LIMITS), shelf=fed, journal=f"{young}2026-04-02 front applied 69 lb of old\n"
+    )
+    text = only(decide(told, series=MOIST)).text
+    assert "is not known" in text and "0.70 lb/1000 ft² of nitrogen, 17.5 lb" in text
 
 
 WARM_GROUND = dict.fromkeys(("soil_temp_0", "soil_temp_6", "soil_temp_18", "soil_temp_54"), 16.0)
@@ -164,13 +170,13 @@ slow_release = "30 %"
 """
 
 
-def wanted(today: date, ground: dict[str, float], **site: object) -> str:
+def wanted(today: date, ground: dict[str, float], *rules: str, **site: object) -> str:
     """What to buy for a feeding that is open today."""
     turf = site.pop("turf", lawn(more=LIMITS))
     read = files(str(turf), shelf=BARRIER, today=today, **site)  # type: ignore[arg-type]
     series = weather(today=today, rain={-3: 50.0}, **ground)
     now = NOW + (today - TODAY)
-    return only(decide(read, book(opens()), series, now=now)).text
+    return only(decide(read, book(opens(), *rules), series, now=now)).text
 
 
 @pytest.mark.parametrize(
@@ -205,6 +211,10 @@ def test_the_last_feeding_is_slow_where_law_or_the_soluble_limit_asks_for_it() -
     strict = lawn(more=LIMITS.replace('soluble_once = "0.7', 'soluble_once = "0.05'))
     tight = wanted(november, COLD_GROUND, turf=strict)
     assert "at least 95 % of the nitrogen slow-release" in tight
+    no_quick = "holds no-quick for quick-nitrogen\n  while   gust at least 1 km/h\n"
+    no_quick += "  says    No quick nitrogen now.\n  source  made up\n"
+    held = wanted(november, COLD_GROUND, no_quick)
+    assert "at least half of the nitrogen slow-release" in held
     warm = wanted(november, WARM_GROUND, turf=lawn(grass="bermudagrass", more=LIMITS))
     assert "at least half of the nitrogen slow-release" in warm
 
