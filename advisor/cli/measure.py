@@ -12,7 +12,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.measure_words import MeasureError, Part, read_measure, read_stride, sum_up
 from advisor.cli.say import document, err, out
 from advisor.digest.sketch import Sketched, sketch
-from advisor.series.quantity import FOOT, Kind, convert, show
+from advisor.series.quantity import FOOT, Kind, Written, convert, show
 from advisor.turf.areas import AreaError, Measured
 
 SIGNS = {"plus": "+", "less": "-", "setback": "setback"}
@@ -105,8 +105,19 @@ def _print(
         out(f"A pace is {length}.")
     out("\nFor site.toml, in the lawn's table:\n")
     for key, value in lines.items():
-        out(f'    {key} = "{value}"')
+        out(f'    {key} = "{value}"{_rounded(key, value, whole, units)}')
     out(f"\n{_note(parts)}")
+
+
+def _rounded(key: str, value: str, whole: Measured, units: str) -> str:
+    """The remark behind a line whose number is not the one that is shown above it."""
+    exact = {"area": whole.area_m2, "setback": whole.setback_m2}[key]
+    written = float(value.split()[0])
+    shown = show(exact, Kind.AREA, units)
+    there = show(Written(written, value.split()[1]).as_kind(Kind.AREA), Kind.AREA, units)
+    if there == shown:
+        return ""
+    return f"  # {shown} rounded {'down' if key == 'area' else 'up'}, to put down no more"
 
 
 def _note(parts: list[Part]) -> str:

@@ -24,6 +24,9 @@ BEFORE = timedelta(days=14)
 """How long before the earliest date a thing should be there [judgement: two weeks for the shop and
 the post]."""
 
+PASSES = " in all, one pass in each window, "
+"""What an amount is for: a long window may leave room for another feeding, which is not counted."""
+
 Look = Callable[[str, Lawn, date], str]
 """What to look for in a shop for a task on a lawn by a day, as a class of product with its amount;
 the empty text where nothing more is wanted."""
@@ -151,7 +154,7 @@ def shopping(lawns: Sequence[LawnAhead], shelf: Shelf, units: str) -> tuple[Shop
         lines.append(
             Shopping(
                 by=by, title=title, amount_text=amount, bag_text=bags,
-                text=f"{title}: {amount + ' in all, ' if amount else ''}for {where}"
+                text=f"{title}: {amount + PASSES if amount else ''}for {where}"
                 + (f" ({bags})" if bags else ""),
             )
         )  # fmt: skip

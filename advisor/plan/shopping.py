@@ -2,7 +2,8 @@
 
 A class of product with its analysis and how much of it, never a brand. What is asked for obeys the
 lawn's limits, soil test and closed seasons; the label that is then read in the shop stands above
-it. Nothing is asked for that a held or spent year would leave unused.
+it. Nothing is asked for that a held or spent year would leave unused;
+where nobody knows what the year has had, that is told in place of an amount.
 """
 
 from __future__ import annotations
@@ -13,30 +14,17 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisor.plan.choice import Walk
-from advisor.plan.dose import LEAST_SHARE
+from advisor.plan.fertilizer import fertilizer
 from advisor.plan.model import ToBuy
-from advisor.plan.release import DEPTH_M
 from advisor.plan.view import View
 from advisor.plan.words import TASK_TITLES
 from advisor.series.quantity import Kind, show
 from advisor.site.law import Ban
 from advisor.site.shelf import Product
-from advisor.site.under_law import laws_on
-from advisor.site.words import COOL, TESTS, WATERING
+from advisor.site.words import COOL, WATERING
 
 WEEKS_AHEAD = 4
 """A window that is likely to open within so many weeks is worth a trip to the shop [judgement]."""
-
-USUAL_NITROGEN = 0.24
-"""Nitrogen of the example that an amount is told for: inside the 20 to 30 % of the class."""
-
-SLOW_AT_LEAST = 0.5
-"""Slow-release share that a fertilizer is looked for with: what local law in Florida commonly asks
-for, and enough that a whole dose stays under the limits for quick nitrogen (Maryland, New Jersey).
-"""
-
-WARM_SOIL = 12.8
-"""Soil under which soil life releases little nitrogen [C]: 55 F, from memory."""
 
 UNFIT_KINDS = ("phosphorus", "quick-nitrogen")
 """Kinds of product that, where a rule holds them, leave room for one of another kind."""
@@ -171,7 +159,7 @@ def look_for(
     pesticide = f"whose label names {grass}, and not one for licensed people only (restricted use)"
     match task:
         case "feed":
-            return _fertilizer(view, day, by)
+            return fertilizer(view, day, by)
         case "pre-emergent":
             actives = _permitted(view, by, "prodiamine", "dithiopyr", "pendimethalin")
             if not actives:
@@ -227,47 +215,6 @@ def look_for(
     return None
 
 
-def _fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
-    lawn, units = view.lawn, view.setting.site.units
-    _, used = view.sums.total(lawn.name, "nitrogen", by.year)
-    left = lawn.nitrogen_limit_g_m2 - used
-    dose = min(lawn.nitrogen_once_g_m2, left)
-    if not dose >= LEAST_SHARE * lawn.nitrogen_once_g_m2:
-        return None
-    slow = max(SLOW_AT_LEAST, 1 - lawn.soluble_once_g_m2 / dose, _slow_by_law(view))
-    phosphorus = "no phosphorus (middle number 0)"
-    if _needs_phosphorus(view, day):
-        phosphorus = "some phosphorus (middle number above 0), which your soil test asks for"
-    soil = view.facts.table.number("soil_temp", DEPTH_M)
-    forms = ""
-    if not float(soil.low[day]) >= WARM_SOIL:
-        limit = show(WARM_SOIL, Kind.TEMPERATURE, units)
-        forms = f" as coated urea or IBDU, since soil under {limit} releases little of the others"
-    share = math.ceil(100 * slow - 1e-9)
-    half = "at least half" if share == 50 else f"at least {share} %"
-    what = (
-        f"A granular fertilizer with 20 to 30 % nitrogen, {phosphorus}, {half} of the nitrogen"
-        f" slow-release{forms}, without weed killer, whose label does not exclude"
-        f" {lawn.grass.replace('-', ' ')}."
-    )
-    middle = "x" if _needs_phosphorus(view, day) else "0"
-    weight = show(dose * lawn.treated_m2 / USUAL_NITROGEN / 1000, Kind.MASS, units)
-    area = show(lawn.treated_m2, Kind.AREA, units)
-    rate = show(dose, Kind.MASS_PER_AREA, units)
-    amount = (
-        f"{lawn.shown}, {area} at {rate} of nitrogen: {weight} of a"
-        f" {100 * USUAL_NITROGEN:.0f}-{middle}-x."
-    )
-    return what, amount, "limits of the lawn; half slow-release is common in Florida's local law"
-
-
-def _slow_by_law(view: View) -> float:
-    """The slow-release share that local law asks of nitrogen; 0 where it asks for none."""
-    laws = laws_on(view.setting.site.ordinances, view.lawn)
-    asked = [law.slow_release or 0.0 for law in laws if "nitrogen" in law.nutrients]
-    return max(asked, default=0.0)
-
-
 def _bans(view: View, day: date) -> Iterator[Ban]:
     """The closed seasons that a lawn lies in on a day."""
     return (ban for ban in view.setting.site.bans if ban.covers(view.lawn.name, day))
@@ -284,13 +231,6 @@ def _permitted(view: View, day: date, *actives: str) -> str:
     barred = {active for ban in _bans(view, day) for active in ban.actives}
     free = [active for active in actives if active not in barred]
     return " or ".join(part for part in (", ".join(free[:-1]), *free[-1:]) if part)
-
-
-def _needs_phosphorus(view: View, day: int) -> bool:
-    """Whether a soil test says that it is low, and no closed season forbids it."""
-    words = view.facts.table.words
-    low = int(words["phosphorus_test"].codes[day]) == TESTS["phosphorus"].index("low")
-    return low and int(words["phosphorus_law"].codes[day]) == 0
 
 
 def _seed_too(view: View, by: date, likely: Mapping[tuple[str, str], date]) -> str:

@@ -46,6 +46,13 @@ OwnerKind = Literal["obeys", "journal"]
 Sight = Literal["perfect", "issued"]
 
 
+NEWEST_PAST = (
+    "The hours before each morning are taken as they are known today, not as they were known that"
+    " morning: the provider mends them for some days."
+)
+"""Told of a replay of stored weather by the forecasts as they were given."""
+
+
 class ReplayError(Exception):
     """A replay that cannot be made; the message says what is had, or what to mend."""
 
@@ -63,6 +70,9 @@ class PastWeather:
     invented: bool
     credit: str = ""
     """The credit line that the provider's licence asks for."""
+    hindsight: str = ""
+    """What a replay by the forecasts as they were given knows of the hours before them and did not
+    know then; empty where that is nothing."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +135,7 @@ def _stored(site: Site, store: Store, now: datetime) -> PastWeather:
     credit = PAST_ATTRIBUTION if store.from_archive(place) else ATTRIBUTION
     return PastWeather(
         Series(truth.start, came, truth.source), run, _past_years(site, store), invented=False,
-        credit=f"{credit} {ATTRIBUTION_URL} {LICENCE_URL}",
+        credit=f"{credit} {ATTRIBUTION_URL} {LICENCE_URL}", hindsight=NEWEST_PAST,
     )  # fmt: skip
 
 
@@ -168,6 +178,7 @@ def replay(
     texts = journal_texts(read.folder, state)
     sights = {sight: _known(site, weather, sight) for sight in asked.sights}
     runs: list[Run] = []
+    hindsight = (weather.hindsight,) if weather.hindsight and "issued" in asked.sights else ()
     assumed: tuple[str, ...] = ()
     for rules, book, sight in kinds:
         season = Season(
@@ -191,7 +202,7 @@ def replay(
         weather=weather.truth.source.provider,
         credit=weather.credit,
         invented=weather.invented,
-        assumed=(*assumed, *_of_journal(read, asked), *no_watches),
+        assumed=(*assumed, *_of_journal(read, asked), *hindsight, *no_watches),
         runs=tuple(runs),
         compared=tuple(
             compare(

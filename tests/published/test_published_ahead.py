@@ -281,3 +281,45 @@ def test_what_this_year_has_brought_narrows_the_interval() -> None:
     assert len(narrow) >= 5
     assert np.mean(narrow) < np.mean(wide) * 2 / 3
     assert np.mean(off_now) < np.mean(off_then)
+
+
+WEEK = 7
+"""Days of a true forecast that every future shares, today included: as many as are taken as sure."""
+
+
+def last_frost_with_a_week(today: date) -> Case:
+    """Spring's last night of frost, each year foretold by the others behind its own days up to
+    today and the week from today on, known as they came. Days count from today."""
+    read, case = site(), Case([], [], [])
+    assert read.site is not None
+    base = Futures(read.site, champion(), AS_OF, None, FUTURE)
+    any_year, days = base.weather(0), (today - AS_OF).days
+    for year in range(len(base.years)):
+        daily = base._daily(year)  # the whole facts of 37 times 37 years would take minutes
+        now = daily.today + days
+        cut = {
+            name: value[..., : now + WEEK] if isinstance(value, np.ndarray) else value
+            for name, value in vars(daily).items()
+        }
+        came = Daily(**cut | {"days": daily.days[: now + WEEK], "today": now})
+        futures_ = Futures(read.site, champion(), today, replace(any_year, daily=came), FUTURE)
+        assert futures_.known_end == now + WEEK
+        others = np.stack([futures_._daily(n).air_min for n in range(len(base.years)) if n != year])
+        assert np.array_equal(
+            others[:, now : now + WEEK], np.tile(daily.air_min[now : now + WEEK], (36, 1))
+        )
+        rest, _ = instances(others <= 0, ~np.isnan(others), now)[0]
+        assert rest is not None
+        foretold = spread(rest.closes)
+        august = (date(2019, 8, 1) - today).days
+        case.own.append(float(np.flatnonzero(daily.air_min[now : now + august] <= 0)[-1]))
+        case.earliest.append(foretold.earliest)
+        case.latest.append(foretold.latest)
+    return case
+
+
+@pytest.mark.parametrize("today", [date(2019, 3, 15), date(2019, 4, 15)])
+def test_the_interval_holds_what_it_says_behind_a_true_week_of_forecast(today: date) -> None:
+    case = last_frost_with_a_week(today)
+    assert len(case.held) == 37
+    assert 0.70 <= np.mean(case.held) <= 0.90

@@ -178,6 +178,7 @@ def test_what_to_have_is_there_two_weeks_before() -> None:
     assert ahead is not None
     (line,) = ahead.shopping
     assert line.by == window.buy.by and "of 20 lb" in line.bag_text
+    assert " in all, one pass in each window, for " in line.text
 
 
 def test_a_later_dose_is_what_the_earlier_one_leaves_of_the_year() -> None:

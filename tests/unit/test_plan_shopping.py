@@ -144,9 +144,79 @@ def test_what_the_year_leaves_is_the_most() -> None:
     assert "at 0.70 lb/1000 ft² of nitrogen" in only(decide(some, series=MOIST)).text
 
 
-def test_an_unknown_year_asks_for_nothing() -> None:
-    read = files(shelf=BARRIER, journal="journal from 2026-04-01\n")
-    assert decide(read, series=MOIST).shop == ()
+def test_an_unknown_year_says_so_and_asks_for_no_more_than_one_dose() -> None:
+    young = "journal from 2026-04-01\n"
+    text = only(decide(files(lawn(more=LIMITS), shelf=BARRIER, journal=young), series=MOIST)).text
+    assert "how much is left of the nitrogen of 2026 is not known" in text
+    assert "add `last feed`" in text
+    assert "Never more than one dose of 0.90 lb/1000 ft² of nitrogen, 22.5 lb of a 24-0-x." in text
+    small = LIMITS.replace('nitrogen_year = "3 ', 'nitrogen_year = "0.7 ')
+    text = only(decide(files(lawn(more=small), shelf=BARRIER, journal=young), series=MOIST)).text
+    assert "0.70 lb/1000 ft² of nitrogen, 17.5 lb" in text
+    fed = granules("old", analysis="20-0-0", more="restricted_use = true")
+    told = files(
+        lawn(more=LIMITS), shelf=fed, journal=f"{young}2026-04-02 front applied 69 lb of old\n"
+    )
+    text = only(decide(told, series=MOIST)).text
+    assert "is not known" in text and "0.70 lb/1000 ft² of nitrogen, 17.5 lb" in text
+
+
+WARM_GROUND = dict.fromkeys(("soil_temp_0", "soil_temp_6", "soil_temp_18", "soil_temp_54"), 16.0)
+COLD_GROUND = dict.fromkeys(WARM_GROUND, 11.0)
+LAWS = """[[ordinance]]
+title = "Town"
+nutrients = ["nitrogen"]
+slow_release = "30 %"
+"""
+
+
+def wanted(today: date, ground: dict[str, float], *rules: str, **site: object) -> str:
+    """What to buy for a feeding that is open today."""
+    turf = site.pop("turf", lawn(more=LIMITS))
+    read = files(str(turf), shelf=BARRIER, today=today, **site)  # type: ignore[arg-type]
+    series = weather(today=today, rain={-3: 50.0}, **ground)
+    now = NOW + (today - TODAY)
+    return only(decide(read, book(opens(), *rules), series, now=now)).text
+
+
+@pytest.mark.parametrize(
+    ("today", "ground", "latitude", "late"),
+    [
+        (date(2026, 9, 20), WARM_GROUND, 40.0, False),
+        (date(2026, 10, 14), WARM_GROUND, 40.0, False),
+        (date(2026, 10, 15), WARM_GROUND, 40.0, True),
+        (date(2026, 10, 1), COLD_GROUND, 40.0, True),
+        (date(2026, 11, 10), COLD_GROUND, 40.0, True),
+        (date(2026, 5, 13), COLD_GROUND, 40.0, False),
+        (date(2026, 5, 13), WARM_GROUND, -40.0, True),
+        (date(2026, 10, 20), WARM_GROUND, -40.0, False),
+    ],
+)
+def test_the_last_feeding_of_autumn_needs_no_slow_release(
+    today: date, ground: dict[str, float], latitude: float, late: bool
+) -> None:
+    """Purdue: September's feeding first, the one near the last mowing soluble. A dose of it keeps
+    the 0.7 lb of soluble nitrogen (Maryland, New Jersey): 6000 ft2 take 17.5 lb of 24 %."""
+    text = wanted(today, ground, latitude=latitude)
+    assert ("at least half of the nitrogen slow-release" in text) is not late
+    assert ("needs no slow-release: Purdue" in text) is late
+    assert (" 0.70 lb/1000 ft² of nitrogen: 17.5 lb of a 24-0-x" in text) is late
+    assert "IBDU" not in text or not late
+
+
+def test_the_last_feeding_is_slow_where_law_or_the_soluble_limit_asks_for_it() -> None:
+    november = date(2026, 11, 10)
+    law = wanted(november, COLD_GROUND, more=LAWS)
+    assert "at least 30 % of the nitrogen slow-release" in law and "0.90 lb" in law
+    strict = lawn(more=LIMITS.replace('soluble_once = "0.7', 'soluble_once = "0.05'))
+    tight = wanted(november, COLD_GROUND, turf=strict)
+    assert "at least 95 % of the nitrogen slow-release" in tight
+    no_quick = "holds no-quick for quick-nitrogen\n  while   gust at least 1 km/h\n"
+    no_quick += "  says    No quick nitrogen now.\n  source  made up\n"
+    held = wanted(november, COLD_GROUND, no_quick)
+    assert "at least half of the nitrogen slow-release" in held
+    warm = wanted(november, WARM_GROUND, turf=lawn(grass="bermudagrass", more=LIMITS))
+    assert "at least half of the nitrogen slow-release" in warm
 
 
 @pytest.mark.parametrize(

@@ -296,3 +296,12 @@ def test_metres_are_answered_in_metres(capsys: pytest.CaptureFixture[str]) -> No
     assert 'area = "811 ft2"' in measure(capsys, "oval 12 x 8 m", "--units", "us").out
     paced = measure(capsys, "rectangle 10 x 10 paces", "--stride", "30 m = 40")
     assert 'area = "56 m2"' in paced.out
+
+
+def test_a_line_whose_number_is_rounded_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    words = "rectangle 60 x 40 ft + triangle 30 x 20 ft - circle radius 12 ft"
+    text = measure(capsys, f"{words} setback area 100.4 ft2").out
+    assert "The lawn has 2,248 ft²" in text
+    assert 'area = "2247 ft2"  # 2,248 ft² rounded down, to put down no more' in text
+    assert 'setback = "101 ft2"  # 100 ft² rounded up, to put down no more' in text
+    assert "#" not in measure(capsys, "rectangle 60 x 40 ft").out

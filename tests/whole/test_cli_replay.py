@@ -6,6 +6,7 @@ The demo is invented: it shows that the parts fit, never that the advice is righ
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from pathlib import Path
@@ -168,6 +169,16 @@ def test_a_stored_forecast_that_came_later_is_not_seen() -> None:
         assert weather.run(day + timedelta(4)) is None  # too old by then to decide on
         end = weather.truth.start + timedelta(hours=weather.truth.hours)
         assert end == day + timedelta(9)
+        assert "not as they were known that morning" in weather.hindsight
+
+
+def test_a_replay_says_which_past_hours_it_knows_by_hindsight() -> None:
+    weather = replace(demo_weather(), hindsight="Said of the hours before.")
+    read = read_folder(FOLDER, None, today=None)
+    april = date(2025, 4, 6), date(2025, 4, 6)
+    for sight, said in (("issued", True), ("perfect", False)):
+        lived = replay(demo_site(), read, NO_STATE, weather, asked(*april, sights=(sight,)))
+        assert ("Said of the hours before." in lived.assumed) is said
 
 
 @pytest.mark.parametrize(
