@@ -199,6 +199,9 @@ class LawnPlan(_Part):
     conditions: tuple[Condition, ...]
     actions: tuple[Action, ...]
     notes: tuple[str, ...] = ()
+    no_water: tuple[date, ...] = Field(
+        default=(), description="days ahead on which law, a rule or the hours bar its sprinklers"
+    )
 
 
 class Ask(_Part):
