@@ -22,15 +22,15 @@ the decision was finished: no day of stress where the better of the others has 1
 water. Suffolk (England) 2019 to 2021 was looked at in the same way, and is not held here: 2 days of
 stress where every other day has none, and two fifths of its water.
 
-The mails alone are scored too, and not held to that bound: it was not met with every set of
-forecasts that was tried, and a decision was changed after some of these scores were seen. Notes
-first took water back for any rain in sight: 6 days of stress at Chicago and none at Brussels with
-the forecasts scored here, but 13 to 35 and 1 to 14 with others. On five of Champion's 1990s such
-water cost 28 of 89 days (to take it back later, more), so it now stands but where it is barred or
-sooner water stands in for it. Since then 4 days at Chicago (966 mm; 11 with another set) and none
-at Brussels (585 mm; 0 and 3 with two others), where every other day has 18 and 1. The digests
-alone had 33 and 12. The calendars are an inch whatever falls; an inch less the rain of the week
-before saves more water than the advisor, and thirsts many times as long.
+The mails alone are scored too, and not held to that bound: they do not meet it for sure. With the
+forecasts scored here they have 6 days of stress at Chicago (873 mm), none at Brussels (567 mm) and
+46 at Champion (1497 mm); with four others 13 to 35 at Chicago, where every other day has 18, and
+with three others 1 to 14 at Brussels, where it has 1. Always they give about half of its water at
+Chicago, and a third at Brussels. The digests alone, without notes, have 33, 12 and 59 days. What
+costs most is water that is taken back for a rain that then fails: on five of Champion's 1990s, 89
+days of stress with notes, 61 where no note takes water back, for 6 % more water. The calendars are
+an inch whatever falls; an inch less the rain of the week before would save more water than the
+advisor, and thirst many times as long.
 
 Champion 2016 to 2018 stand here too, with what they give. An inch a week is less than turf uses
 there, so that a lawn watered by it thirsts for weeks. The advisor spares the stress, and some 8 %
