@@ -34,7 +34,6 @@ from advisor.plan.reasons import may_be_open, waiting
 from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
-from advisor.plan.watering import no_water_days
 from advisor.plan.words import TASK_TITLES, day_text
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.ensemble import Ensemble
@@ -202,7 +201,6 @@ def _lawn(setting: Setting, done: Walk, lawn: Lawn) -> LawnPlan:
         conditions=conditions(setting, done.before[lawn.name]),
         actions=tuple(actions),
         notes=_notes(view, today),
-        no_water=no_water_days(done.before[lawn.name], setting.now),
     )
 
 

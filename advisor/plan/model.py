@@ -215,9 +215,6 @@ class LawnPlan(_Part):
     conditions: tuple[Condition, ...] = Field(description="how things stand today")
     actions: tuple[Action, ...] = Field(description="advice, and what waits")
     notes: tuple[str, ...] = Field(default=(), description="what else to know of the lawn")
-    no_water: tuple[date, ...] = Field(
-        default=(), description="days ahead on which law, a rule or the hours bar its sprinklers"
-    )
 
 
 class Ask(_Part):

@@ -115,8 +115,7 @@ def _taken(
     of the hours for which it was announced.
 
     The plan keeps announced hours as long as they are good, so hours that are others altogether
-    tell that those no longer are. Water is given in the hours that the site allows; it is taken
-    back where it is barred, or water of an earlier day stands in for it.
+    tell that those no longer are. Water is given in the hours that the site allows.
     """
     same = [action for action in lawn.actions if action.task == advice.task]
     doing = sorted(
@@ -132,9 +131,6 @@ def _taken(
         return TakenBack(
             advice, lawn.title, title, because, on_day.day, True, on_day.start, on_day.end
         )  # fmt: skip
-    sooner = bool(doing) and (doing[0].day or date.max) < advice.day
-    if advice.task == WATERING and advice.day not in lawn.no_water and not sooner:
-        return None  # only for a rain that is forecast: it may fail; that morning's go line tells
     if doing:
         return _moved(advice, lawn, title, doing[0], plan)
     waiting = next((action for action in same if action.verdict is Verdict.WAIT), None)

@@ -16,7 +16,7 @@ from advisor.plan.choice import Choice
 from advisor.plan.hours import Stretch, watering_hours
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.sureness import ENOUGH, Need, counted, midnight
-from advisor.plan.view import ADVICE_DAYS, Setting, View
+from advisor.plan.view import Setting, View
 from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.site.lawns import Lawn
@@ -242,25 +242,6 @@ def _water(
         view.lawn, WATERING, day, rule, view.explain(rule, day), day,
         Stretch(start, hours.end), water_mm=fits, water_asked_mm=depth, rain_room_mm=room,
     )  # fmt: skip
-
-
-def no_water_days(view: View, now: datetime) -> tuple[date, ...]:
-    """The days of the week ahead on which law, a rule or the hours bar an irrigated lawn's water,
-    whatever it needs."""
-    setting = view.setting
-    site, name = setting.site, view.lawn.name
-    if not view.lawn.irrigated:
-        return ()
-    allowed, held = watering_allowed(site, setting.days, name), view.held(WATERING)
-
-    def barred(day: int) -> bool:
-        if not allowed[day] or held[day]:
-            return True
-        free = view.free_hours((WATERING,), day)
-        return watering_hours(site, setting.days[day], now, free, name) is None
-
-    week = range(setting.today, min(setting.end, setting.today + ADVICE_DAYS))
-    return tuple(setting.days[day] for day in week if barred(day))
 
 
 def rained_out(setting: Setting, day: int, depth: float) -> str:

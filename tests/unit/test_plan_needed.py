@@ -179,9 +179,9 @@ def test_what_a_note_told_is_not_told_again_and_stands(
 
 def test_what_stands_in_for_water_taken_back_is_told_in_full():
     """With its amount, and not only with its day."""
-    plan = plan_of(("front", doing("front", 1)))
+    plan = plan_of(("front", doing("front", 2)))
     said = note(
-        plan, [told(2)], [told(2)], TODAY, SUNDAY, takes_back=True, waters=True
+        plan, [told(1)], [told(1)], TODAY, SUNDAY, takes_back=True, waters=True
     )  # fmt: skip
     assert [one.instead for one in said.taken] == [one.day for one in said.water]
     assert len(said.water) == 1

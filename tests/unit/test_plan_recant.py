@@ -18,10 +18,8 @@ from plan_cases import (
     decide,
     files,
     holds,
-    lawn,
     moment,
     opens,
-    waters,
     weather,
     without_weather,
 )
@@ -150,35 +148,8 @@ def test_today_is_taken_back_while_its_hours_last(
 def test_water_of_today_begins_before_dawn(clock: str, taken: bool) -> None:
     """Without known hours sprinklers may run from four."""
     announced = advice(TODAY, issued=TUESDAY, task="watering", product=None)
-    plan = barring(newer(clock=clock), TODAY)
+    plan = newer(clock=clock)
     assert bool(recant([announced], plan, TODAY)) is taken
-
-
-def barring(plan: Plan, *days: date) -> Plan:
-    """The plan on whose lawn sprinklers may not run on these days."""
-    (only,) = plan.lawns
-    return plan.model_copy(update={"lawns": (only.model_copy(update={"no_water": days}),)})
-
-
-def test_water_stands_where_only_the_forecast_sees_no_need() -> None:
-    """The rain may fail, and the lawn would thirst. A day that is barred takes it back."""
-    announced = advice(FRIDAY, issued=TUESDAY, task="watering", product=None)
-    assert recant([announced], newer(), TODAY) == ()
-    (taken,) = recant([announced], barring(newer(), FRIDAY), TODAY)
-    assert taken.advised is announced
-
-
-def test_the_plan_tells_on_which_days_water_is_barred() -> None:
-    """By law and by a rule; a lawn without sprinklers has none to bar."""
-    law = '[watering]\nweekdays = ["friday"]\n'
-    barred = decide(files(more=law, today=TODAY), book(waters())).lawns[0].no_water
-    week = [TODAY + timedelta(n) for n in range(7)]
-    assert list(barred) == [day for day in week if day != FRIDAY]
-    humid = weather(humidity={2: HUMID})
-    held = decide(files(today=TODAY), book(waters(), holds("watering")), humid)
-    assert held.lawns[0].no_water == (FRIDAY,)
-    none = files(lawn(more="irrigated = false"), today=TODAY)
-    assert decide(none, book(waters()), weather()).lawns[0].no_water == ()
 
 
 def test_hours_come_from_what_was_sent():

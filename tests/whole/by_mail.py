@@ -21,7 +21,6 @@ from advisor.plan.model import Action, LawnPlan, Plan, SiteName
 from advisor.plan.needed import Note, may_tell, note
 from advisor.plan.recant import announced_hours, may_alert
 from advisor.plan.view import ADVICE_DAYS, Setting
-from advisor.plan.watering import no_water_days
 from advisor.site.words import WATERING
 
 SUNDAY = 6
@@ -126,7 +125,7 @@ def _plan(setting: Setting, done: Walk) -> Plan:
     site = setting.site
     lawn = LawnPlan(
         name="front", title="front", grass="", grass_class="", area_text="", state="",
-        conditions=(), actions=actions, no_water=no_water_days(done.before["front"], setting.now),
+        conditions=(), actions=actions,
     )  # fmt: skip
     now: datetime = setting.now
     return Plan.model_construct(
