@@ -372,3 +372,22 @@ def test_one_thing_is_told_in_the_singular() -> None:
     assert [counted(n, "application") for n in (0, 1, 2)] == [
         "0 applications", "1 application", "2 applications",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("on", "folded"), [(date(2026, 8, 9), True), (date(2026, 11, 8), False)])
+def test_a_window_that_cannot_open_for_two_months_is_told_in_one_line(
+    on: date, folded: bool
+) -> None:
+    shut = Evidence(
+        text="daylight is lengthening", keyword="while", value="shortening",
+        limit="lengthening", holds=False, margin=None, origin="the sun",
+    )  # fmt: skip
+    far = waiting().model_copy(update={"evidence": (shut,), "look_again": None, "flag": ""})
+    plan = with_actions((far,), (far,)).model_copy(update={"on": on, "next": ()})
+    (wait,) = view(plan).waits
+    assert (wait.title == "Not before Mon Dec 21") is folded
+    if folded:
+        assert wait.why == "Spring feed, both lawns."
+    noted = far.model_copy(update={"flag": "The window closes soon."})
+    plan = with_actions((noted,), ()).model_copy(update={"on": on, "next": ()})
+    assert view(plan).waits[0].flag == "The window closes soon."
