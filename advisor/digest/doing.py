@@ -58,8 +58,9 @@ def hero(say: Saying) -> tuple[Row, ...]:
 
 
 def _others(say: Saying) -> Iterator[str]:
-    """Other tasks of the week, the earliest first: each with its first day, its hours where they
-    are one for all, and its lawns."""
+    """Other tasks of the week, the earliest first, so that none is missed below. What is due no
+    later than the headline has its hours, where they are one for all, and its lawns; of what comes
+    after it the day is enough for a phone's first screen."""
     head = say.plan.headline
     found: dict[tuple[str, str], list[tuple[date, LawnPlan, Action]]] = {}
     for lawn in say.plan.lawns:
@@ -71,6 +72,9 @@ def _others(say: Saying) -> Iterator[str]:
     for members in sorted(found.values(), key=lambda each: min(day for day, _, _ in each)):
         first = min(day for day, _, _ in members)
         then = [(lawn, action) for day, lawn, action in members if day == first]
+        if head.day is not None and first > head.day:
+            yield f"{then[0][1].title}, {say.day(first)}"
+            continue
         hours = {(action.start, action.end) for _, action in then}
         start, end = hours.pop() if len(hours) == 1 else (None, None)
         titles = [lawn.title for lawn, _ in then]
@@ -109,7 +113,10 @@ def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -
     first = members[0].action
     below = [member for member in members if id(member.action) not in at_top]
     lead = any(say.leads(member.lawn, member.action) for member in members)
-    own = len({member.action.because for member in members}) > 1
+    waters = first.verdict is Verdict.WATER and len(members) > 1
+    # A week of waterings is one list: whoever reads it on a phone wants them beside each other.
+    listed_all = members if waters and below else below
+    own = not waters and len({member.action.because for member in members}) > 1
     steps = together.steps(
         [(m.label, m.action.dose.steps if m.action.dose else ()) for m in members]
     )
@@ -122,12 +129,12 @@ def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -
         lead=lead,
         amounts=tuple(
             _where_and_when(say, m, whole=m is members[0], why=m.action.because if own else "")
-            for m in below
+            for m in listed_all
         ),
         facts=_facts(say, members),
         cautions=tuple(c for c in cautions if not any(c in step for step in steps)),
         steps=steps,
-        why=_shared(say, members, below if own else []),
+        why=_one_why(say, members) if waters else _shared(say, members, below if own else []),
         numbers=() if lead else _numbers(members),
     )
 
@@ -220,9 +227,34 @@ def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
     rows += [Row("Note", flag) for flag in flags]
-    sure = together.apart(((m.label, _sure(m.action)) for m in members), len(members))
+    sure = _how_sure(members)
     rows[1:1] = [Row("How sure", text) for text in sure]
     return tuple(row for row in rows if row.text)
+
+
+def _how_sure(members: list[_Member]) -> tuple[str, ...]:
+    """How sure each is; of several waterings only the least sure, by name."""
+    told = together.apart(((m.label, _sure(m.action)) for m in members), len(members))
+    if len(told) < 2 or members[0].action.verdict is not Verdict.WATER:
+        return told
+    least = min(members, key=_share)
+    return (f"The least sure is {least.label}: {_sure(least.action)}",)
+
+
+def _share(member: _Member) -> float:
+    """The share of the forecasts that surely want it; what nobody counted is the least sure."""
+    sure = member.action.sure
+    if sure is None or not sure.text:
+        return 2.0  # nothing to tell of
+    return (sure.fulfilling or 0) / sure.members if sure.members else -1.0
+
+
+def _one_why(say: Saying, members: list[_Member]) -> tuple[str, ...]:
+    """One reason for several waterings: the first that the headline has not told. The plan document
+    has the others."""
+    pairs = [(member.label, member.action.because) for member in members]
+    pairs = [pair for pair in pairs if not say.told(pair[1])]
+    return together.apart(pairs, len(members))[:1] or _shared(say, members, [])[:1]
 
 
 def _sure(action: Action) -> str:

@@ -66,7 +66,8 @@ def _ask(digest: DigestView) -> list[str]:
 
 def _doing(part: DoingView) -> Iterator[str]:
     yield from wrap(part.title if part.lead else f"{part.verdict.upper()}: {part.title}")
-    if not part.lead:
+    listed = not part.lead or part.verdict == "water"
+    if listed:
         yield from _amounts(part)
     for row in part.facts:
         yield from wrap(f"{row.label}: {row.text}", "  ", "    ")
@@ -74,7 +75,7 @@ def _doing(part: DoingView) -> Iterator[str]:
         yield from wrap(f"Caution: {caution}", "  ", "    ")
     for place, step in enumerate(part.steps, 1):
         yield from wrap(step, f"  {place}. ")
-    if part.lead:
+    if not listed:
         yield from _amounts(part)
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date, timedelta
 
 from advisor.digest import evidence
 from advisor.digest.parts import WaitView
 from advisor.digest.saying import Saying, once
 from advisor.digest.standing import figures
 from advisor.plan.model import Action, LawnPlan, Verdict
+
+FAR_DAYS = 60
+"""A window that cannot open sooner is told in one line: nobody can do anything for it yet."""
 
 AT_TOP = "As said at the top."
 
@@ -18,9 +22,15 @@ def waits(say: Saying) -> tuple[WaitView, ...]:
     """An entry for each task and reason, with the lawns that share it."""
     top = at_top(say)
     tasks: dict[str, dict[WaitView, list[str]]] = {}
+    far: dict[date, dict[str, list[str]]] = {}
     for lawn in say.plan.lawns:
         for action in lawn.actions:
-            if action.verdict is Verdict.WAIT:
+            if action.verdict is not Verdict.WAIT:
+                continue
+            opens = _far_off(say, lawn, action)
+            if opens is not None:
+                far.setdefault(opens, {}).setdefault(action.title, []).append(lawn.title)
+            else:
                 entries = tasks.setdefault(action.title, {})
                 entries.setdefault(_entry(say, lawn, action, top), []).append(lawn.title)
     alike: dict[tuple[WaitView, str], list[str]] = {}
@@ -35,7 +45,44 @@ def waits(say: Saying) -> tuple[WaitView, ...]:
         if first not in titles and entry.why != AT_TOP:
             entry = replace(entry, why=f"For the same reason as {first}.", numbers=())
         found.append(replace(entry, title=title))
+    found += [_folded(say, opens, titles) for opens, titles in sorted(far.items())]
     return tuple(found)
+
+
+def _folded(say: Saying, opens: date, titles: dict[str, list[str]]) -> WaitView:
+    told = (
+        ", ".join(part for part in (title, say.places(lawns)) if part)
+        for title, lawns in titles.items()
+    )
+    return WaitView(f"Not before {say.day(opens)}", "; ".join(told) + ".", "", "", ())
+
+
+def _far_off(say: Saying, lawn: LawnPlan, action: Action) -> date | None:
+    """The day before which a window surely stays shut, by the sun or by what comes next, where
+    that is more than `FAR_DAYS` off; None for what the headline tells or what has a note."""
+    plan = say.plan
+    edge = plan.on + timedelta(FAR_DAYS)
+    again = action.look_again is not None and action.look_again <= edge
+    if again or action.flag or say.leads(lawn, action):
+        return None
+    days = [
+        one.earliest
+        for one in plan.next
+        if (one.lawn, one.task) == (lawn.name, action.task) and one.earliest is not None
+    ]
+    if not days and any(
+        one.text == "daylight is lengthening" and one.holds is False and one.keyword != "until"
+        for one in action.evidence
+    ):
+        days = [_turn_of_the_sun(plan.on)]
+    return min(days) if days and min(days) > edge else None
+
+
+def _turn_of_the_sun(on: date) -> date:
+    """The next solstice, from which on days that grow shorter grow longer; on either half of the
+    earth, and a day early at most."""
+    turns = (date(on.year, 6, 20), date(on.year, 12, 21), date(on.year + 1, 6, 20))
+    return next(day for day in turns if day > on)
 
 
 def at_top(say: Saying) -> tuple[str, ...]:

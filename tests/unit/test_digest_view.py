@@ -11,9 +11,20 @@ from sample_plan import barrier, sample_plan, waiting, watering
 
 from advisor.digest import evidence, together
 from advisor.digest.doing import ELSE, NONE_BESIDE
+from advisor.digest.html import render_html
+from advisor.digest.text import render_text
 from advisor.digest.view import view
 from advisor.digest.words import counted
-from advisor.plan.model import Action, Condition, Evidence, Plan, SecondChoice, Unknown, Verdict
+from advisor.plan.model import (
+    Action,
+    Condition,
+    Evidence,
+    Plan,
+    SecondChoice,
+    Sure,
+    Unknown,
+    Verdict,
+)
 from advisor.plan.second import SAY_FIRST
 
 
@@ -192,7 +203,7 @@ def test_lawns_of_one_task_have_one_list_of_steps_and_an_amount_each() -> None:
     )
     assert [row.label for row in digest.hero] == ["Front lawn", "Back lawn under the limes", "Also"]
     assert digest.hero[1].text == "weigh out 2.5 lb on 1,650 ft2"
-    assert digest.hero[2].text == "Watering, Sat Apr 11, 05:00 to 07:30, Back lawn under the limes"
+    assert digest.hero[2].text == "Watering, Sat Apr 11"
 
 
 def test_what_is_due_besides_the_headline_stands_in_date_order_with_its_hours() -> None:
@@ -209,7 +220,34 @@ def test_what_is_due_besides_the_headline_stands_in_date_order_with_its_hours() 
     assert also.label == "Also"
     first, then = also.text.split("; ")
     assert first == "Feeding, Wed Apr 8, 10:00 to 12:00, Back lawn under the limes"
-    assert then == "Watering, Sat Apr 11, 05:00 to 07:30, Front lawn"
+    assert then == "Watering, Sat Apr 11"
+
+
+def test_a_week_of_waterings_is_one_list_with_one_line_how_sure_and_one_why() -> None:
+    def one(day: int, fulfilling: int, because: str) -> Action:
+        sure = Sure(text=f"{fulfilling} of 10 forecasts.", members=10, fulfilling=fulfilling)
+        changed = {"day": date(2026, 4, day), "sure": sure, "because": because, "id": f"w{day}"}
+        return watering().model_copy(update=changed)
+
+    waters = (one(9, 9, "Dry by Friday."), one(11, 7, "Dry by Sunday."), one(13, 8, "Dry later."))
+    plan = with_actions(waters, ())
+    head = plan.headline.model_copy(
+        update={"task": "watering", "verdict": Verdict.WATER, "day": waters[0].day,
+                "text": "Water: Front lawn, Thu Apr 9. Dry by Friday."}
+    )  # fmt: skip
+    plan = plan.model_copy(update={"headline": head})
+    (part,) = view(plan).doing
+    assert [row.label.split(", ")[1] for row in part.amounts] == [
+        "Thu Apr 9", "Sat Apr 11", "Mon Apr 13"
+    ]  # fmt: skip
+    assert not any(row.why for row in part.amounts)
+    assert [row.text for row in part.facts if row.label == "How sure"] == [
+        "The least sure is Front lawn, Sat Apr 11: 7 of 10 forecasts."
+    ]
+    assert part.why == ("Front lawn, Sat Apr 11: Dry by Sunday.",)
+    for page in (render_text(plan), render_html(plan)):
+        assert page.index("Mon Apr 13") < page.index("How sure") < page.index("Caution:")
+        assert page.count("Caution:") == 1
 
 
 def test_lawn_with_other_hours_says_so_beside_its_amount() -> None:
@@ -354,3 +392,22 @@ def test_one_thing_is_told_in_the_singular() -> None:
     assert [counted(n, "application") for n in (0, 1, 2)] == [
         "0 applications", "1 application", "2 applications",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("on", "folded"), [(date(2026, 8, 9), True), (date(2026, 11, 8), False)])
+def test_a_window_that_cannot_open_for_two_months_is_told_in_one_line(
+    on: date, folded: bool
+) -> None:
+    shut = Evidence(
+        text="daylight is lengthening", keyword="while", value="shortening",
+        limit="lengthening", holds=False, margin=None, origin="the sun",
+    )  # fmt: skip
+    far = waiting().model_copy(update={"evidence": (shut,), "look_again": None, "flag": ""})
+    plan = with_actions((far,), (far,)).model_copy(update={"on": on, "next": ()})
+    (wait,) = view(plan).waits
+    assert (wait.title == "Not before Mon Dec 21") is folded
+    if folded:
+        assert wait.why == "Spring feed, both lawns."
+    noted = far.model_copy(update={"flag": "The window closes soon."})
+    plan = with_actions((noted,), ()).model_copy(update={"on": on, "next": ()})
+    assert view(plan).waits[0].flag == "The window closes soon."
