@@ -259,7 +259,7 @@ def test_what_this_year_has_brought_narrows_the_interval() -> None:
 
 
 WEEK = 7
-"""Days of a true forecast that every future shares, today included: as many as are taken as sure."""
+"""Days of a true forecast that every future shares, today included: those taken as sure."""
 
 
 def last_frost_with_a_week(today: date) -> Case:
