@@ -8,7 +8,7 @@ interval that says 80 % has to hold 70 to 90 % of the dates.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
@@ -18,7 +18,6 @@ import pytest
 from champion import ELEVATION_FT, LATITUDE, LONGITUDE, ZONE, champion
 from clemson import daily_minima
 
-from advisor.conditions import facts
 from advisor.conditions.daily import Daily
 from advisor.conditions.past_days import Futures
 from advisor.conditions.weather_days import WeatherDays
@@ -231,30 +230,6 @@ def known_up_to(base: Futures, year: int, days: int) -> WeatherDays:
     )
 
 
-UNREAD = ("water", "lawn_numbers", "weed_words", "crabgrass_stages")
-"""What a lawn's facts are made of that the rule of heat does not read."""
-
-
-@pytest.fixture
-def heat_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Work out once, for days of one number, what the rule of heat does not read."""
-    for name in UNREAD:
-        monkeypatch.setattr(facts, name, _once(getattr(facts, name)))
-
-
-def _once(work: Callable[..., object]) -> Callable[..., object]:
-    found: dict[int, object] = {}
-
-    def asked(first: object, *more: object, **named: object) -> object:
-        days = len(getattr(first, "daily", first).days)
-        if days not in found:
-            found[days] = work(first, *more, **named)
-        return found[days]
-
-    return asked
-
-
-@pytest.mark.usefixtures("heat_alone")
 def test_what_this_year_has_brought_narrows_the_interval() -> None:
     """On 5 May, two weeks before the likely date of 200 degree-days, with that year's sum known:
     the intervals of seven years are at least a third narrower than from New Year, and nearer."""
@@ -284,7 +259,7 @@ def test_what_this_year_has_brought_narrows_the_interval() -> None:
 
 
 WEEK = 7
-"""Days of a true forecast that every future shares, today included: all that are taken as sure."""
+"""Days of a true forecast that every future shares, today included: those taken as sure."""
 
 
 def last_frost_with_a_week(today: date) -> Case:
