@@ -173,10 +173,11 @@ def _held_on(
             shown = day_text(on, setting.site.units)
             why, source = watering_barred(setting.site, view.lawn.name, on, shown)
             reasons.append(Reason("watering-days", why, (), source, day))
+        if not reasons and (wet := rained_out(setting, day, float(water_wanted(view)[day]))):
+            because = f"Not on {day_text(on, setting.site.units)}: {wet}"
+            reasons.append(Reason("unsure-rain", because, (), PRINCIPLE, day))
         if not reasons:
             reasons += hours_held(view, {WATERING}, day)
-        if not reasons and (wet := rained_out(setting, day, float(water_wanted(view)[day]))):
-            reasons.append(Reason("unsure-rain", wet, (), PRINCIPLE, day))
         if not reasons:
             least = show(LEAST_WATER, Kind.WATER, setting.site.units)
             reasons.append(
@@ -239,6 +240,8 @@ def _water_first(view: View, day: int) -> Reason:
     ahead = setting.days[setting.today : setting.end]
     because = "The lawn is short of water: water it first, then put something down."
     source = "principle of the plan: water before food"
+    if wet := rained_out(setting, day, float(water_wanted(view)[day])):
+        because = f"The lawn is short of water, and rain may mend that: {wet} Wait for it."
     if not watering_allowed(setting.site, ahead, view.lawn.name).any():
         last = day_text(ahead[-1], setting.site.units)
         because = (

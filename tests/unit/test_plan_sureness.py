@@ -132,8 +132,8 @@ def test_water_that_most_forecasts_bring_is_not_given(wet: int, verdict: Verdict
     assert action(plan).verdict is Verdict.WAIT or verdict is Verdict.WATER
     if verdict is Verdict.WAIT:
         assert found.because == (
-            "6 of 10 forecasts bring enough rain by the end of the next day to do without this"
-            " water."
+            "Not on Fri May 15: 6 of 10 forecasts bring enough rain by the end of the next day to do"
+            " without this water."
         )
 
 
@@ -318,3 +318,16 @@ def test_what_the_rain_of_the_day_of_thirst_saves_is_not_given_before_it() -> No
     wet = decide(ensemble(wet_members(9, stress, 60.0, hour=1)), allowed, damp, rules)
     told = [a.day for a in actions(wet, "watering") if a.verdict is Verdict.WATER]
     assert not set(days) & set(told)
+
+
+def test_what_rain_saves_is_told_as_that() -> None:
+    """Neither by the hours of the night, nor by bidding to water what is not to be watered."""
+    read = files(shelf=SPOILT)
+    dry, rules = weather(rain={-12: 60.0}), (waters(), opens())
+    rain = {member: {(day, 1): 60.0 for day in range(1, 12)} for member in range(9)}
+    wet = decide(ensemble(rain, days=12), read, dry, rules)
+    for task in ("watering", "feed"):
+        said = action(wet, task)
+        told = [said.because, *said.reasons]
+        assert any("9 of 10 forecasts bring enough rain" in each for each in told), told
+        assert not any("water it first" in each for each in told)
