@@ -132,8 +132,8 @@ def test_water_that_most_forecasts_bring_is_not_given(wet: int, verdict: Verdict
     assert action(plan).verdict is Verdict.WAIT or verdict is Verdict.WATER
     if verdict is Verdict.WAIT:
         assert found.because == (
-            "Not on Fri May 15: 6 of 10 forecasts bring enough rain by the end of the next day to do"
-            " without this water."
+            "Not on Fri May 15: 6 of 10 forecasts bring enough rain by the end of the next day to"
+            " do without this water."
         )
 
 
