@@ -25,8 +25,8 @@ from advisor.site.fields import NAME, word_hint
 from advisor.site.irrigation import SprinklerZone, zones_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
-from advisor.turf.catch_can import CatchTest, catch_test
-from advisor.turf.cycles import Cycles, cycles, in_whole_minutes, longest_run, surface_limits
+from advisor.turf.catch_can import CatchTest, catch_test, minutes_for
+from advisor.turf.cycles import Cycles, parted
 
 LARGEST_FILE = 100_000
 """Bytes of a file of catches; a test has some dozen numbers."""
@@ -185,12 +185,10 @@ def _within_reason(found: CatchTest, units: str) -> None:
 
 def _run(found: CatchTest, call: _Call) -> tuple[float, Cycles | None]:
     """Minutes for the depth, and their runs where the soil is known."""
-    minutes = 60 * call.depth_mm / found.rate_mm_h * found.multiplier
+    minutes = minutes_for(call.depth_mm, found.rate_mm_h, found.uniformity)
     if call.lawn is None:
         return minutes, None
-    limits = surface_limits(call.lawn.soil, _slope(call))
-    asked = cycles(minutes, found.rate_mm_h, *limits)
-    return minutes, in_whole_minutes(asked, longest_run(found.rate_mm_h, *limits))
+    return minutes, parted(minutes, found.rate_mm_h, call.lawn.soil, _slope(call))
 
 
 def _known(call: _Call) -> SprinklerZone | None:
@@ -207,7 +205,7 @@ def _slope(call: _Call) -> float:
 def _told(found: CatchTest, call: _Call) -> list[str]:
     units = call.units
     volume = show(found.mean_ml / 1000, Kind.VOLUME, units, unit="mL")
-    minutes, parted = _run(found, call)
+    minutes, into = _run(found, call)
     driest = "can" if found.quarter == 1 else f"{found.quarter} cans"
     lines = [
         f"{found.cans} cans, {volume} on average",
@@ -219,7 +217,7 @@ def _told(found: CatchTest, call: _Call) -> list[str]:
         f"Run-time multiplier      {found.multiplier:.2f}",
         "",
         f"For {show(call.depth_mm, Kind.WATER, units)}: {minutes:.0f} minutes, multiplier included"
-        + (f"; on {call.lawn.soil.replace('-', ' ')} {runs_text(parted)}." if parted and call.lawn
+        + (f"; on {call.lawn.soil.replace('-', ' ')} {runs_text(into)}." if into and call.lawn
            else "."),
         "",
         *(f"- {remark}" for remark in found.remarks),
@@ -227,13 +225,13 @@ def _told(found: CatchTest, call: _Call) -> list[str]:
     return [*lines, *([""] if found.remarks else []), *_paste(found, call)]
 
 
-def runs_text(parted: Cycles) -> str:
-    """How a zone is run, as the plan words it."""
-    if parted.runs == 1:
+def runs_text(runs: Cycles) -> str:
+    """How a zone is run, in words."""
+    if runs.runs == 1:
         return "in one run"
     return (
-        f"{parted.runs} runs of {parted.run_minutes:.0f} minutes,"
-        f" {parted.soak_minutes:.0f} minutes apart"
+        f"{runs.runs} runs of {runs.run_minutes:.0f} minutes,"
+        f" {runs.soak_minutes:.0f} minutes apart"
     )
 
 
@@ -260,7 +258,7 @@ def _exact(rate: float, units: str) -> str:
 
 def _document(found: CatchTest, call: _Call) -> dict[str, object]:
     """Version 1: SI units, as the names say; shares as fractions; `runs` is null without a soil."""
-    minutes, parted = _run(found, call)
+    minutes, into = _run(found, call)
     return {
         "version": 1,
         "lawn": call.lawn.name if call.lawn is not None else None,
@@ -268,6 +266,6 @@ def _document(found: CatchTest, call: _Call) -> dict[str, object]:
         **asdict(found),
         "depth_mm": call.depth_mm,
         "minutes": round(minutes, 2),
-        "runs": None if parted is None else asdict(parted),
+        "runs": None if into is None else asdict(into),
         "site_toml": "\n".join(_paste(found, call)[2:]).strip(),
     }

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from advisor.site.irrigation import SPRINKLERS, SprinklerZone, zones_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
-from advisor.turf.catch_can import EVEN_WIDELY, run_time_multiplier
-from advisor.turf.cycles import Cycles, cycles, finished, in_whole_minutes, longest_run
-from advisor.turf.cycles import surface_limits as limits
+from advisor.turf.catch_can import minutes_for
+from advisor.turf.cycles import Cycles, finished, parted
 
 STEP = 0.25
 """Steps in which a depth is lessened until it fits [mm]."""
@@ -50,13 +49,8 @@ def zone_runs(site: Site, lawn: Lawn, depth_mm: float) -> tuple[ZoneRuns, ...]:
 
 
 def _runs(zone: SprinklerZone, lawn: Lawn, depth_mm: float) -> ZoneRuns:
-    longer = 1.0
-    if zone.uniformity is not None:
-        longer = run_time_multiplier(max(zone.uniformity, EVEN_WIDELY))
-    minutes = 60.0 * depth_mm / zone.rate_mm_h * longer
-    soaks = limits(lawn.soil, zone.slope)
-    asked = cycles(minutes, zone.rate_mm_h, *soaks)
-    return ZoneRuns(zone, minutes, in_whole_minutes(asked, longest_run(zone.rate_mm_h, *soaks)))
+    minutes = minutes_for(depth_mm, zone.rate_mm_h, zone.uniformity)
+    return ZoneRuns(zone, minutes, parted(minutes, zone.rate_mm_h, lawn.soil, zone.slope))
 
 
 def time_taken(site: Site, lawn: Lawn, depth_mm: float) -> float:

@@ -131,6 +131,15 @@ def christiansen(catches_ml: Sequence[float]) -> float:
     return 1.0 - sum(abs(catch - mean) for catch in catches) / sum(catches)
 
 
+def minutes_for(depth_mm: float, rate_mm_h: float, uniformity: float | None) -> float:
+    """Minutes in which sprinklers of `rate_mm_h` give a depth, more of them where the low-quarter
+    `uniformity` (0 to 1) was measured. Below `EVEN_WIDELY` no more are added."""
+    longer = 1.0
+    if uniformity is not None:
+        longer = run_time_multiplier(max(uniformity, EVEN_WIDELY))
+    return 60.0 * depth_mm / rate_mm_h * longer
+
+
 def run_time_multiplier(uniformity: float) -> float:
     """How much longer a zone runs so that its driest quarter has nearly enough: 1 / (0.4 + 0.6 DU).
 

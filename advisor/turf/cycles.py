@@ -130,3 +130,10 @@ def finished(zones: Sequence[Cycles]) -> float:
 
 def _to_come(zone: Cycles, runs: int) -> float:
     return runs * zone.run_minutes + (runs - 1) * zone.soak_minutes
+
+
+def parted(minutes: float, rate_mm_h: float, soil: str, slope: float) -> Cycles:
+    """The runs of whole minutes into which a run of `minutes` is parted, so that it soaks in."""
+    limits = surface_limits(soil, slope)
+    asked = cycles(minutes, rate_mm_h, *limits)
+    return in_whole_minutes(asked, longest_run(rate_mm_h, *limits))

@@ -10,6 +10,7 @@ import pytest
 from command_line import call, demo
 
 from advisor.cli.exits import Exit
+from advisor.plan.zone_runs import zone_runs
 from advisor.site.load import read_site
 
 FIFTEEN = ["47", "42", "45", "24", "13", "26", "33", "34", "27", "30", "40", "44", "32", "12", "12"]
@@ -119,3 +120,24 @@ def test_area_and_diameter_agree(capsys: pytest.CaptureFixture[str]) -> None:
     across = call(capsys, "catchcan", *RAN, *FIFTEEN).out
     area = call(capsys, "catchcan", "--minutes", "15", "--area", "7.0686 in2", *FIFTEEN).out
     assert across == area
+
+
+def test_a_very_uneven_zone_runs_as_long_as_the_plan_will_let_it(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The minutes that a test tells are those that the plan makes of the zone it wrote."""
+    site = str(demo(tmp_path))
+    catches = [str(each) for each in (*range(60, 84), 1, 2, 1, 3, 2, 1, 2, 3)]
+    words = ("--lawn", "back", "--zone", "pond", *RAN, "--depth", "0.5 in", "--json", *catches)
+    told = json.loads(call(capsys, "catchcan", site, *words).out)
+    assert told["uniformity"] < 0.4
+    text = (tmp_path / "site" / "site.toml").read_text(encoding="utf-8")
+    read = read_site({"site.toml": text, "shelf.toml": "", "journal.txt": ""}).site
+    assert read is not None
+    (zone,) = read.zones
+    measured = zone.model_copy(
+        update={"rate_mm_h": told["rate_mm_h"], "uniformity": told["uniformity"]}
+    )
+    (planned,) = zone_runs(read.model_copy(update={"zones": (measured,)}), read.lawn("back"), 12.7)
+    assert told["minutes"] == round(planned.minutes, 2)
+    assert told["runs"]["runs"] == planned.cycles.runs
