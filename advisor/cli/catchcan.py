@@ -230,8 +230,7 @@ def runs_text(runs: Cycles) -> str:
     if runs.runs == 1:
         return "in one run"
     return (
-        f"{runs.runs} runs of {runs.run_minutes:.0f} minutes,"
-        f" {runs.soak_minutes:.0f} minutes apart"
+        f"{runs.runs} runs of {runs.run_minutes:.0f} minutes, {runs.soak_minutes:.0f} minutes apart"
     )
 
 

@@ -11,6 +11,7 @@ import hashlib
 import json
 from contextlib import suppress
 from datetime import datetime
+from pprint import pformat
 
 from pydantic import ValidationError
 
@@ -68,7 +69,8 @@ def _stamp(given: Given, now: datetime) -> str:
           [(c.keyword, c.text) for c in rule.conditions])
          for rule in given.book.rules.values()],
         [(s.name, s.written) for s in given.book.settings.values()],
-        given.journal,
+        # sets are written in their own order, which another process may not share
+        pformat(given.journal, width=10**6, compact=True),
         [(a.id, a.day, a.task, a.lawn) for a in given.advised],
         (past.first, past.last, past.source) if past is not None else None,
     )  # fmt: skip

@@ -1,7 +1,8 @@
 """Looking out for storm watches where a site's law speaks of them and its owner names a service.
 
 What a look found is remembered with its moment; the plan holds what the law covers where the last
-look failed or is too old, so a look that fails delays and fails nothing else.
+look failed or is too old, so a look that fails fails nothing else; a silent service delays the
+forecast by the client's patience, at most every half hour.
 """
 
 from __future__ import annotations
@@ -54,12 +55,15 @@ def remembered(site: Site, store: Store) -> Watches | None:
     text = store.recall(place_key(site), REMEMBERED)
     if text is None:
         return None
-    found = json.loads(text)
-    return Watches(
-        datetime.fromisoformat(found["looked_at"]),
-        tuple(Watch(event, _read(begins), _read(ends)) for event, begins, ends in found["found"]),
-        found["failure"],
-    )
+    try:
+        found = json.loads(text)
+        return Watches(
+            datetime.fromisoformat(found["looked_at"]),
+            tuple(Watch(event, _read(begin), _read(end)) for event, begin, end in found["found"]),
+            found["failure"],
+        )
+    except (ValueError, TypeError, KeyError):
+        return None  # another release wrote it otherwise: as if nobody had looked, which holds
 
 
 def looked_out(site: Site, store: Store) -> Iterator[Finding]:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from plan_cases import book, moment
@@ -73,3 +77,23 @@ def test_without_past_years_nothing_is_told_or_kept(looks: list[object]) -> None
     with Store(":memory:") as store:
         none = replace(season_given(YEARS), past=None)
         assert kept.coming(none, store, NOW) == () and looks == []
+
+
+def test_two_processes_stamp_a_garbled_journal_alike() -> None:
+    """Sets have an order of their own in each process."""
+    code = (
+        "from plan_cases import NOW, book, files, given, opens\n"
+        "from advisor.service.coming import _stamp\n"
+        "lines = 'journal from 2026-01-01\\n2026-03-01 front applied 5 lbs of granules\\n'\n"
+        "print(_stamp(given(files(journal=lines), book(opens()), None), NOW))\n"
+    )
+    folder = Path(__file__).parent
+    found = {
+        subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, check=True,
+            env={**os.environ, "PYTHONHASHSEED": seed,
+                 "PYTHONPATH": f"{folder}{os.pathsep}{folder.parents[1]}"},
+        ).stdout
+        for seed in ("1", "2", "3")
+    }  # fmt: skip
+    assert len(found) == 1
