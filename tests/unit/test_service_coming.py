@@ -84,7 +84,7 @@ def test_two_processes_stamp_a_garbled_journal_alike() -> None:
     code = (
         "from plan_cases import NOW, book, files, given, opens\n"
         "from advisor.service.coming import _stamp\n"
-        "lines = 'journal from 2026-01-01\\n2026-03-01 front applied 5 lbs of granules\\n'\n"
+        "lines = 'journal from 2026-01-01\\n2026-03-01 front seen wilt\\n'\n"
         "print(_stamp(given(files(journal=lines), book(opens()), None), NOW))\n"
     )
     folder = Path(__file__).parent
