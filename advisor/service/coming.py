@@ -70,7 +70,7 @@ def _stamp(given: Given, now: datetime) -> str:
          for rule in given.book.rules.values()],
         [(s.name, s.written) for s in given.book.settings.values()],
         # sets are written in their own order, which another process may not share
-        pformat(given.journal, width=10**6, compact=True),
+        pformat(given.journal, width=1),
         [(a.id, a.day, a.task, a.lawn) for a in given.advised],
         (past.first, past.last, past.source) if past is not None else None,
     )  # fmt: skip
