@@ -52,7 +52,6 @@ class Sky:
     """Air at a full hour, where a single morning matters [C]."""
     snow_m: float = 0.0
     humidity: float = 0.6
-    cloudless: bool = True
 
 
 def season(day_of_year: Floats, mean: float, swing: float, lag: float) -> Floats:
@@ -109,7 +108,7 @@ def series(today: date, sky: Sky, latitude: float) -> Series:
         "rain_chance": np.where(rain > 0, 0.9, 0.05),
         "wind": wind,
         "gust": wind * 1.3,
-        "radiation": 900 * height * sun * (1.0 if sky.cloudless else 0.5),
+        "radiation": 900 * height * sun,
         "snow_depth": np.where(late, sky.snow_m, 0.0),
         **soil,
     }
@@ -166,7 +165,6 @@ def decide(
     latitude: float = 36.1,
     advised: Sequence[Advised] = (),
     house: int | None = None,
-    clock: str = "06:00",
 ) -> Plan:
     """What the shipped rules come to for a situation, decided at 06:00 of its day."""
     site = (
@@ -189,4 +187,4 @@ def decide(
         attribution_url="https://weather.example.org",
         past=past_years(today),
     )
-    return make_plan(given, datetime.combine(today, time.fromisoformat(clock), ZONE))
+    return make_plan(given, datetime.combine(today, time(6), ZONE))

@@ -8,7 +8,7 @@ to be said then is not made up. `hours` are by the wall clock.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import pytest
@@ -94,6 +94,10 @@ class Morning:
     """For a wait: the day to look again, counted from today."""
     rule: str = ""
     """For a wait: what holds, where the source leaves no other."""
+    says: str = ""
+    """For a wait: what it names as its cause, in its first sentence or those after it."""
+    untold: bool = False
+    """For a wait: the task is not even told of, being nowhere near its time."""
     product: str = ""
     sky: Sky = PLAIN
     lawns: str = FESCUE
@@ -104,6 +108,8 @@ class Morning:
     house: int | None = None
     advised: Sequence[Advised] = ()
     on: str = "front"
+    and_on: str = ""
+    """Another lawn of which the same ought to be said."""
 
 
 FED_LAST_YEAR = ("all last feed 2024-10-01", "all last pre-emergent 2024-03-25")
@@ -131,13 +137,13 @@ MORNINGS = (
     ),
     Morning(
         "no barrier while soil is cold",
-        date(2025, 3, 6), "pre-emergent", "wait",
+        date(2025, 3, 6), "pre-emergent", "wait", says="now 44 °F",
         sky=Sky(air_c=7.0, soil_c=6.5),
         source="NC State: crabgrass from 53 F of soil; here 44 F",
     ),
     Morning(
         "no nitrogen on bermudagrass before soil is at 65 F",
-        date(2025, 4, 22), "feed", "wait",
+        date(2025, 4, 22), "feed", "wait", says="at least 65 F; now 62 °F",
         lawns=lawn("bermudagrass"), sky=Sky(air_c=17.0, soil_c=16.5),
         source="Georgia extension: no nitrogen before 65 F at 4 in; here 62 F",
     ),
@@ -149,7 +155,7 @@ MORNINGS = (
     ),
     Morning(
         "tall fescue is not fed in the heat of July",
-        date(2025, 7, 15), "feed", "wait",
+        date(2025, 7, 15), "feed", "wait", says="highs of 93 °F",
         sky=Sky(air_c=29.0, soil_c=27.0), journal=("all watered 1 in",),
         source="Purdue: wait until highs leave the 90s, here 93 F",
     ),
@@ -186,7 +192,7 @@ MORNINGS = (
     ),
     Morning(
         "no water where rain in sight will bring it",
-        date(2025, 6, 17), "watering", "wait",
+        date(2025, 6, 17), "watering", "wait", again=8,
         sky=Sky(air_c=24.0, soil_c=22.0, soaked=-8,
                 rain_mm={(on, hour): 4.0 for on in (1, 5) for hour in range(2, 12)}),
         source="FAO-56 eq. 85: rain refills the root zone; 40 mm is more than it can hold",
@@ -210,7 +216,7 @@ MORNINGS = (
     ),
     Morning(
         "no leaf spray on a day of 88 F",
-        date(2025, 9, 12), "broadleaf-herbicide", "wait",
+        date(2025, 9, 12), "broadleaf-herbicide", "wait", untold=True,
         sky=Sky(air_c=26.0, soil_c=23.0), shelf=LEAF_SPRAY,
         journal=("front seen broad-leaved-weeds",),
         source="Delaware: no phenoxy or dicamba from 85 F, which is taken for its kin here",
@@ -267,7 +273,7 @@ MORNINGS = (
     ),
     Morning(
         "frozen ground is left alone",
-        date(2025, 2, 12), "pre-emergent", "wait",
+        date(2025, 2, 12), "pre-emergent", "wait", says="frozen",
         sky=Sky(air_c=-3.0, soil_c=-1.0, snow_m=0.05),
         source="Maryland AG 8-803.5 and New Jersey 58:10A-62: not on frozen or snow-covered ground",
     ),
@@ -283,7 +289,7 @@ MORNINGS = (
         "two lawns on one trip",
         date(2025, 9, 12), "feed", "apply", day=2, hours=("08:00", "13:00"),
         sky=Sky(air_c=19.0, soil_c=20.0, soaked=-2, wind_m_s=CALM_MORNING),
-        lawns=lawn() + lawn(name="back"),
+        lawns=lawn() + lawn(name="back"), and_on="back",
         journal=("back applied 4 lb of half-slow on 2025-08-15",),
         source="Purdue and Illinois: not more than monthly, so the back from the third day; that"
         " two days' wait cost a September feeding nothing is common practice, no source",
@@ -341,18 +347,20 @@ def test_what_ought_to_be_said(morning: Morning) -> None:
         more=morning.more, latitude=morning.latitude, advised=morning.advised, house=morning.house,
     )  # fmt: skip
     assert not plan.cannot_tell
-    found = [
-        action
-        for each in plan.lawns
-        if each.name == morning.on
-        for action in each.actions
-        if action.task == morning.task
-    ]
-    if not found:
-        # A task that is nowhere near its time is not told of, which is a way to wait.
-        assert morning.verdict == "wait"
-        return
-    said = found[0]
+    for name in filter(None, (morning.on, morning.and_on)):
+        found = [
+            action
+            for each in plan.lawns
+            if each.name == name
+            for action in each.actions
+            if action.task == morning.task
+        ]
+        assert bool(found) is not morning.untold
+        for said in found[:1]:
+            _judge(morning, said)
+
+
+def _judge(morning: Morning, said: Action) -> None:
     assert said.verdict == morning.verdict, _why(said)
     if morning.day is not None:
         assert said.day == morning.today + timedelta(morning.day), _why(said)
@@ -361,9 +369,29 @@ def test_what_ought_to_be_said(morning: Morning) -> None:
         assert said.look_again == morning.today + timedelta(morning.again), _why(said)
     if morning.rule:
         assert said.rule == morning.rule, _why(said)
+    if morning.says:
+        assert any(morning.says in each for each in (said.because, *said.reasons)), _why(said)
     if morning.product:
         assert said.dose is not None
         assert said.dose.product == morning.product, _why(said)
+
+
+def test_every_wait_names_its_cause_and_every_deed_its_hours() -> None:
+    """A row that held nothing but its verdict would pass for any reason."""
+    for morning in MORNINGS:
+        if morning.verdict == "wait":
+            causes = (morning.rule, morning.says, morning.untold, morning.again)
+            assert any(causes), morning.name
+        else:
+            assert morning.day is not None and morning.hours, morning.name
+
+
+def test_the_spray_that_heat_keeps_in_the_shed_goes_out_on_a_cooler_day() -> None:
+    """What is not told of on a day of 88 F is told of at 81 F: nothing else keeps it back."""
+    (hot,) = [morning for morning in MORNINGS if morning.untold]
+    plan = decide(hot.today, replace(hot.sky, air_c=22.0), hot.lawns, hot.shelf, journal(hot))
+    tasks = [action.task for each in plan.lawns for action in each.actions]
+    assert hot.task in tasks
 
 
 def _why(said: Action) -> str:
