@@ -146,6 +146,12 @@ def test_never_in_rain_wind_or_the_past(wet: set[int], windy: set[int], now: int
     )
     found = hours(series, now=moment(clock=f"{now:02d}:00"), wind_max=5.0)
     if found is None:
+        # Wind is told at the end of an hour, and so at the beginning of the next.
+        fit = [
+            hour not in wet | windy and hour - 1 not in windy and hour >= now
+            for hour in range(7, 19)
+        ]
+        assert not any(all(fit[n : n + SHORTEST]) for n in range(len(fit) - SHORTEST + 1))
         return
     inside = range(int(found[0][:2]), int(found[1][:2]))
     assert not set(inside) & (wet | windy)

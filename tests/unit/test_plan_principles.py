@@ -212,8 +212,16 @@ def done(words: str) -> str:
 
 def why(words: str) -> str:
     """All sentences on why the first action stands where it does."""
-    _, plan = Situation.read(words).decided()
-    return " ".join(chain.from_iterable(a.chosen for each in plan.lawns for a in each.actions))
+    choices, plan = Situation.read(words).decided()
+    first = choices[0]
+    return " ".join(
+        chain.from_iterable(
+            a.chosen
+            for each in plan.lawns
+            for a in each.actions
+            if (each.name, a.task) == (first.lawn.name, first.task)
+        )
+    )
 
 
 def same(found: str, expected: str) -> bool:

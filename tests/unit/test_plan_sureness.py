@@ -234,9 +234,10 @@ def test_beyond_the_ensemble_nothing_is_held() -> None:
 
 
 RAINS = st.lists(
-    st.tuples(st.integers(0, 9), st.integers(0, 6), st.integers(0, 23), st.floats(0, 30)),
-    max_size=60,
+    st.tuples(st.integers(0, 10), st.integers(0, 6), st.integers(0, 23), st.floats(0, 30)),
+    max_size=12,
 )
+"""How many of the members rain falls in, on which day, in which hour, and how much [mm]."""
 
 
 @cache
@@ -247,6 +248,25 @@ def plan_alone() -> tuple[SiteFiles, Series, Plan]:
     return read, series, decide(None, read, series)
 
 
+def rained(rains: list[tuple[int, int, int, float]]) -> dict[int, dict[tuple[int, int], float]]:
+    """The rain of each member."""
+    wet: dict[int, dict[tuple[int, int], float]] = {}
+    for count, day, hour, mm in rains:
+        for member in range(count):
+            wet.setdefault(member, {})[day, hour] = mm
+    return wet
+
+
+def test_the_property_of_never_opening_sees_holds() -> None:
+    """Such members do move the work, and can leave no day for it."""
+    read, series, alone = plan_alone()
+    day = (action(alone).day or TODAY) - TODAY
+    moved = decide(ensemble(rained([(9, day.days, 12, 25.0)])), read, series)
+    assert moved.headline.verdict is Verdict.WAIT or action(moved).day != action(alone).day
+    held = decide(ensemble(rained([(9, n, 12, 25.0) for n in range(7)])), read, series)
+    assert held.headline.verdict is Verdict.WAIT
+
+
 @settings(max_examples=25)
 @every(RAINS, st.sampled_from([1, 3]), st.booleans())
 def test_an_ensemble_never_opens(
@@ -254,10 +274,7 @@ def test_an_ensemble_never_opens(
 ) -> None:
     """Whatever its members bring, nothing is put down on a day that was not free without it, and
     no amount changes."""
-    wet: dict[int, dict[tuple[int, int], float]] = {}
-    for member, day, hour, mm in rains:
-        wet.setdefault(member, {})[day, hour] = mm
-    members = ensemble(wet, step=step)
+    members = ensemble(rained(rains), step=step)
     if unknown:
         members.columns["rain"][0, ::7] = np.nan
     read, series, alone = plan_alone()
@@ -267,8 +284,8 @@ def test_an_ensemble_never_opens(
     days = [TODAY + timedelta(n) for n in range(10)]
     for restriction in unsure_rain(members, product, site, days, NOW):
         assert restriction.held.dtype == bool and not restriction.unknown.any()
+    assert alone.headline.verdict is Verdict.APPLY
     if along.headline.verdict is Verdict.APPLY:
-        assert alone.headline.verdict is Verdict.APPLY
         assert action(along).day >= action(alone).day  # type: ignore[operator]
         assert action(along).dose == action(alone).dose
 
