@@ -46,11 +46,17 @@ def burns(
     """A hold for each cause from which the product's dose is likely to burn on some day."""
     if product.nitrogen_fraction == 0 and product.analysis is None:
         return
-    today = table.days[table.today]
-    measured = measure(product, lawn, site, sums, today, task=product.serves[0])
-    if not isinstance(measured, Measured):
+    # A new year may leave more than this one: the greater dose of the days in sight counts.
+    doses = [
+        found
+        for day in (table.days[table.today], table.days[-1])
+        if isinstance(
+            found := measure(product, lawn, site, sums, day, task=product.serves[0]), Measured
+        )
+    ]
+    if not doses:
         return
-    load = load_of(product, measured)
+    load = load_of(product, max(doses, key=lambda one: one.dose.amount))
     air = table.number("air_max")
     worst = _risks(load, lawn, table, air.high)
     surely = _risks(load, lawn, table, np.maximum(air.low, AIR[0]))

@@ -12,6 +12,7 @@ from advisor.plan.ahead_words import date_text
 from advisor.plan.asked import views
 from advisor.plan.compose import Given
 from advisor.plan.dose import Refusal, measure
+from advisor.plan.restrict import lasting
 from advisor.plan.shopping import NOTHING_LIKELY, look_for
 from advisor.plan.view import View
 from advisor.series.quantity import Kind, show
@@ -84,16 +85,17 @@ def purchase(
     for product in given.shelf.serving(task):
         if not product.allowed_on(lawn.grass, lawn.grass_class):
             continue
-        measured = measure(
-            product, lawn, given.site, counted, max(today, window.opens.likely), task=task
-        )
+        likely = max(today, window.opens.likely)
+        if any(law.held[0] for law in lasting(given.site, lawn, product, [likely], counted)):
+            continue
+        measured = measure(product, lawn, given.site, counted, likely, task=task)
         if isinstance(measured, Refusal):
             continue
         dose = measured.dose
         bag = show_bag(product, units)
         held = f"; a full {packed(product)} holds {bag}" if bag else ""
         planned = Event(
-            day=max(today, window.opens.likely),
+            day=likely,
             lawn=lawn.name,
             tasks=tasks_of(product, given.shelf),
             product=product.name,

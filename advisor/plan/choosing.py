@@ -147,8 +147,10 @@ def _with_product(
         return None
     wet = watered_in(setting, view.lawn, product, day, stretch)
     if wet is not None and not wet.in_time:
-        return Refusal(too_late(setting, product))
+        return Refusal(too_late(setting, product), passes=True)
     risk, burn = burn_of(product, view.lawn, setting.site, view.facts.table, measured, day)
+    if risk is Risk.HIGH:
+        return None
     chosen = Chosen(product, replace(measured, burn=burn), stretch)
     return Candidate(view, task, day, chosen, risk)
 

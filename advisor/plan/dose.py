@@ -43,6 +43,8 @@ class Refusal:
 
     why: str
     unknown: bool = False
+    passes: bool = False
+    """Whether it is so on that day alone."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,8 @@ def measure(
     rate, limited_by = min(limits, key=lambda pair: pair[0])
     # A label may state more than may be put down at once; the full dose is the lesser of the two.
     full = min(limit for limit, reason in limits if reason in (LABEL_RATE, *AT_ONCE))
+    if full <= 0:
+        return Refusal(f"{limited_by} is nothing at all for {lawn.shown}")
     if rate < LEAST_SHARE * full:
         return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
     if asked is not None and asked < rate:

@@ -14,6 +14,7 @@ from advisor.plan.dose import ASKED, Measured, Refusal, measure, tool_for
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together
 from advisor.plan.dose_steps import Passes, passes
 from advisor.plan.dose_year import year_sums
+from advisor.plan.lying import ADVISED_ONCE, lying
 from advisor.plan.model import Dose, SiteName
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
@@ -147,10 +148,14 @@ def _asked_text(dose: Dose, asked: float | None, units: str) -> str:
 
 
 def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
-    """What forbids it on the day, whatever the weather: law, and the label's interval."""
+    """What forbids it on the day, whatever the weather: law, what lies on the lawn, the label's
+    interval."""
     for law in lasting(sums.site, lawn, product, [sums.today], sums):
         if law.held[0]:
             yield law.sentence
+    for held in lying(sums.site, lawn, sums.shelf, product, [sums.today], sums):
+        if held.held[0] and held.source != ADVISED_ONCE:
+            yield held.sentence
     tasks = tasks_of(product, sums.shelf)
     for advice in sums.open_advice:
         given = sums.shelf.get(advice.product or "")

@@ -38,7 +38,7 @@ def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
     left = lawn.nitrogen_limit_g_m2 - (told if unknown else used)
     dose = min(lawn.nitrogen_once_g_m2, left)
     least = LEAST_SHARE * lawn.nitrogen_once_g_m2
-    if not dose >= least:
+    if dose <= 0 or not dose >= least:
         return None
     by_law = _slow_by_law(view)
     late = _last_of_autumn(view, day, by)

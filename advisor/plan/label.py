@@ -14,10 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
+from advisor.plan.lying import LABEL, NOT_ANSWERED, lying
 from advisor.plan.restrict import Bools, Restriction, ahead, watering_allowed
 from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
-from advisor.site.events import Certainty, Event, tasks_of
+from advisor.site.events import tasks_of
 from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -35,8 +36,6 @@ WATER_IN_DAYS = 7
 EARLIEST_DONE = 60 * (FIRST_HOUR + SHORTEST)
 """When work may be over at the earliest [minutes after midnight]."""
 
-LABEL = "the product's label"
-NOT_ANSWERED = "whether it was done is not known"
 NOT_FORECAST = "the weather of that day is not known"
 
 
@@ -53,13 +52,8 @@ class Labelled:
 
     def restrictions(self) -> Iterator[Restriction]:
         yield from self._interval()
-        for event in self.sums.events(self.lawn.name):
-            yield from self._of_event(event)
+        yield from lying(self.site, self.lawn, self.shelf, self.product, self.table.days, self.sums)
         yield from self._weather()
-
-    def _days_from(self, event: Event) -> NDArray[np.int64]:
-        axis = np.array([day.toordinal() for day in self.table.days], dtype=np.int64)
-        return axis - event.day.toordinal()
 
     def _interval(self) -> Iterator[Restriction]:
         """The label's interval, for every task whose nutrient or ingredient the product carries."""
@@ -82,47 +76,6 @@ class Labelled:
                 held & (since.high >= interval - 1e-9),
                 NOT_ANSWERED,
             )
-
-    def _of_event(self, event: Event) -> Iterator[Restriction]:
-        """What one thing on the lawn, done, perhaps done or planned, forbids for this product."""
-        other = self.shelf.get(event.product or "")
-        gone = self._days_from(event)
-        perhaps = event.certainty is Certainty.PERHAPS
-        if tasks_of(self.product, self.shelf) & event.tasks:
-            theirs = other.interval_days if other is not None else None
-            own = self.product.interval_days
-            longest = max(theirs or 0.0, own or 0.0)
-            if perhaps and theirs is None and own is None:
-                # No label says how long: then until it is answered.
-                yield self._hold(gone >= 0, perhaps, "It was advised, and nobody has said whether"
-                                 " it was done.", "nothing is advised twice")  # fmt: skip
-            elif theirs is not None and other is not None and theirs > (own or 0.0):
-                held = (gone >= 0) & (gone < theirs)
-                yield self._hold(held, perhaps, f"Too soon: {other.shown} lies on the lawn, and"
-                                 f" its label wants {self._days(theirs)} before more of the same.",
-                                 "the label of what was put down")  # fmt: skip
-            if event.certainty is Certainty.PLANNED:
-                held = (gone < 0) & (gone > -longest)
-                yield self._hold(held, False, "The same is planned for a day soon after.",
-                                 LABEL)  # fmt: skip
-        yield from self._of_seed(event, other, gone, perhaps)
-
-    def _of_seed(
-        self, event: Event, other: Product | None, gone: NDArray[np.int64], perhaps: bool
-    ) -> Iterator[Restriction]:
-        """Seed and what keeps seed from sprouting, in either order."""
-        if "overseed" in self.product.serves and other is not None:
-            wait, what = other.seeding_interval_days, other.shown
-        elif "overseed" in event.tasks:
-            wait, what = self.product.seeding_interval_days, "seed"
-        else:
-            return
-        if wait is not None:
-            yield self._hold(
-                np.abs(gone) < wait, perhaps,
-                f"The label wants {self._days(wait)} between {what} and"
-                f" {'seed' if what != 'seed' else self.product.shown}.", LABEL,
-            )  # fmt: skip
 
     def _weather(self) -> Iterator[Restriction]:
         product, units = self.product, self.site.units
@@ -181,10 +134,6 @@ class Labelled:
         """Whether hours of a permitted day may be left once work is done on it, at the earliest."""
         spans = self.site.watering.spans(day, self.lawn.name)
         return spans is None or any(last > EARLIEST_DONE for _, last in spans)
-
-    def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
-        name = "perhaps-done" if perhaps else "too-soon"
-        return Restriction(name, held, sentence, source, held & perhaps, NOT_ANSWERED)
 
     def _day(self, ahead: float) -> str:
         """The day so many days from today."""

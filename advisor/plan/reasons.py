@@ -11,6 +11,7 @@ import numpy as np
 from advisor.plan.choice import Walk
 from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
+from advisor.plan.lying import LABEL
 from advisor.plan.owner_time import beside_free, closes_before, not_free
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
 from advisor.plan.restrict import BY_LAW, Restriction, watering_allowed, watering_barred
@@ -208,7 +209,11 @@ def _held_on(
             reasons += _rule_holds(view, other, day)
         reasons = _told_once(reasons)
     refusal = refusals.get((view.lawn.name, task))
-    if refusal is not None:
+    if refusal is not None and refusal.passes:
+        if not reasons:
+            because = refusal.why[0].upper() + refusal.why[1:] + "."
+            reasons.append(Reason("water-in", because, (), LABEL, day))
+    elif refusal is not None:
         # What the shelf lacks no waiting mends, so it is told before anything that passes.
         return [
             Reason(

@@ -18,6 +18,7 @@ from advisor.plan.dose import Measured
 from advisor.plan.hours import Stretch, best_hours, watering_hours
 from advisor.plan.offer import counted, offer
 from advisor.plan.view import ADVICE_DAYS, View
+from advisor.plan.water_in import watered_in
 from advisor.plan.watering import turn_of
 from advisor.plan.words import day_text
 from advisor.plan.zone_runs import depth_that_fits, time_taken
@@ -157,7 +158,7 @@ def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime
     assert choice.product is not None
     setting, product = view.setting, choice.product
     free = view.work_hours(view.names(product), choice.day, choice.rule)
-    return best_hours(
+    found = best_hours(
         setting.weather.series,
         setting.weather.zone,
         setting.days[choice.day],
@@ -165,5 +166,9 @@ def _later_work(choice: Choice, view: View, after: frozenset[int], now: datetime
         wind_max=product.wind_max_m_s,
         air_max=product.air_max_c,
         dry_hours=product.dry_hours,
-        free=after if free is None else after & free,
+        free=after & free,
     )
+    if found is None:
+        return None
+    wet = watered_in(setting, view.lawn, product, choice.day, found)
+    return found if wet is None or wet.in_time else None
