@@ -2,7 +2,7 @@
 
     MEASURE = PART { SIGN PART } ;
     SIGN    = "+" | "plus" | "-" | "less" | "setback" ;
-    PART    = "rectangle" LENGTH "x" LENGTH | "triangle" LENGTH "x" LENGTH
+    PART    = ( "rectangle" | "strip" ) LENGTH "x" LENGTH | "triangle" LENGTH "x" LENGTH
             | "triangle" "sides" LENGTH LENGTH LENGTH | "trapezoid" LENGTH "and" LENGTH "x" LENGTH
             | ( "circle" | "half-circle" ) ( "radius" | "across" ) LENGTH | "oval" LENGTH "x" LENGTH
             | "offsets" LENGTH { LENGTH } "every" LENGTH [ "end-to-end" ]

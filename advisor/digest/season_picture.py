@@ -16,6 +16,7 @@ from advisor.digest.clean import clean_text
 from advisor.digest.drawing import Drawing
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Mark, Window
 from advisor.plan.ahead_words import date_text, dates_text, range_text
+from advisor.plan.words import MONTHS as MONTH_NAMES
 
 LONGEST_TITLE = 40
 """Characters of a lawn's title that a phone has room for."""
@@ -23,7 +24,6 @@ LONGEST_TITLE = 40
 MONTHS = 13
 """Months from the one of today on: a year, whatever its day."""
 
-_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _INKS = {"frost": "water", "winter-dormancy": "other", "heat-stress": "wait", "drought": "wait"}
 
 
@@ -129,7 +129,7 @@ class _Axis:
             begins = _month(self.first, n)
             x, width = self.x(begins), self.x(_month(begins, 1)) - self.x(begins)
             drawing.line(x, 30, x, self._bottom, "grid")
-            name = _NAMES[begins.month - 1]
+            name = MONTH_NAMES[begins.month - 1]
             drawing.text(
                 x + width / 2, 20, name[:1] if self._size.above else name,
                 ink="faint", size=self._size.small, anchor="middle",

@@ -11,7 +11,7 @@ from advisor.digest.drawing import Drawing
 from advisor.digest.words import counted
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import DoneLine, Replay, Run
-from advisor.plan.words import TASK_SHORT, day_text
+from advisor.plan.words import MONTHS, TASK_SHORT, day_text
 from advisor.site.words import WATERING
 
 SIGHTS = {"issued": "as issued", "perfect": "perfect foresight"}
@@ -29,8 +29,6 @@ _STATES = {
     "winter dormant": "grid",
 }
 """The ink of each state of the grass; what is not known stays blank."""
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -151,7 +149,7 @@ def _months(sheet: _Sheet) -> None:
         if long:
             name = str(day.year)
         else:
-            name = _MONTHS[day.month - 1] if apart > 26 else _MONTHS[day.month - 1][0]
+            name = MONTHS[day.month - 1] if apart > 26 else MONTHS[day.month - 1][0]
         if x < sheet.layout.width - 20 - sheet.layout.right:
             sheet.draw("text", x + 2, sheet.layout.size, name, size=sheet.layout.size - 1)
 

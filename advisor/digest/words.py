@@ -7,13 +7,14 @@ from datetime import date, datetime
 from typing import Literal
 from zoneinfo import ZoneInfo
 
+from advisor.plan.words import MONTHS
+
 Units = Literal["us", "metric"]
 
 WIDTH = 72
 """Columns of a line of text."""
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 _STATES = {
     "active": "growing",
@@ -29,7 +30,7 @@ _STATES = {
 
 def day_text(day: date, units: Units, today: date | None = None) -> str:
     """`Thu Apr 9` for us units, `Thu 9 Apr` otherwise; with its year if that is not today's."""
-    month = _MONTHS[day.month - 1]
+    month = MONTHS[day.month - 1]
     middle = f"{month} {day.day}" if units == "us" else f"{day.day} {month}"
     year = f" {day.year}" if today is not None and day.year != today.year else ""
     return f"{_DAYS[day.weekday()]} {middle}{year}"

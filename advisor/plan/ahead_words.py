@@ -6,11 +6,9 @@ from datetime import date
 
 from advisor.plan.ahead_model import Dates, Window
 from advisor.plan.spread import HELD
+from advisor.plan.words import MONTHS
 from advisor.site.place import Site
 from advisor.site.words import SIGHTINGS
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
 
 SEEN = {
     "pale": "pale grass",
@@ -25,7 +23,7 @@ DONE = {"pre-emergent": "barrier", "overseed": "seed"}
 def date_text(day: date, units: str, beside: date | None = None) -> str:
     """A date without its weekday, which means nothing a season ahead; with its year where that is
     not the year of `beside`."""
-    month = _MONTHS[day.month - 1]
+    month = MONTHS[day.month - 1]
     text = f"{month} {day.day}" if units == "us" else f"{day.day} {month}"
     return text if beside is None or day.year == beside.year else f"{text} {day.year}"
 

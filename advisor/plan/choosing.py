@@ -10,8 +10,8 @@ the first by these principles is taken, each asked only where all before it leav
 3. Phosphorus where a soil test says that it is low; none elsewhere.
 4. The least risk of a burn.
 5. Nitrogen that is released in the soil as warm as it is.
-6. A whole dose before one that a limit for quick nitrogen, the label's year or the lawn's cuts
-   short.
+6. A whole dose before one that any limit cuts short but the label's rate and that for nitrogen
+   at once.
 7. A label that names this very grass before one that names its class, or none.
 8. One bag or bottle that is enough, before one that is not.
 9. What was begun before what is unopened.

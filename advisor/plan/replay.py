@@ -121,11 +121,6 @@ def live(season: Season, owner: Owner, progress: Callable[[date], None] = lambda
     return Lived(tuple(living.weeks), tuple(announced(living.sent)), living.holds.told(season.site))
 
 
-def _moment(site: Site, day: date) -> datetime:
-    at = time.fromisoformat(site.digest.hour)
-    return datetime.combine(day, at, site.place.zone_info)
-
-
 def _decide(
     living: _Living, now: datetime, journal: Journal, known: Known | None
 ) -> tuple[Plan, Walk | None]:

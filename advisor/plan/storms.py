@@ -76,8 +76,8 @@ def storms(
 
 
 def _by_journal(lawn: str, sums: Sums, axis: NDArray[np.int64]) -> tuple[Bools, list[str]]:
-    """The days of which the owner wrote that one is in force. A later line takes the place of an
-    earlier one from its own day on."""
+    """The days of which the owner wrote that one is in force. Of two lines the longer holds; only
+    `watch over` ends one."""
     held = np.zeros(len(axis), dtype=bool)
     lines: list[Entry] = [
         entry

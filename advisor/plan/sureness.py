@@ -61,8 +61,7 @@ class Count:
 def counted(ensemble: Ensemble | None, needs: Sequence[Need], now: datetime) -> Count | None:
     """How many members fulfil all of the needs; None where there are none to count by.
 
-    With fewer than ten members known over
-    all of the stretches nothing is said.
+    With fewer than `FEWEST_MEMBERS` known over all of the stretches nothing is said.
     """
     if ensemble is None or not needs or now - ensemble.source.fetched_at > STALE_AFTER:
         return None

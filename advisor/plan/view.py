@@ -213,7 +213,11 @@ class View:
     def work_hours(
         self, names: Iterable[str], day: int, opened: Rule | None = None
     ) -> frozenset[int]:
-        """The same, less the dark, and the hours in which the owner is not free to work."""
+        """Clock hours of a day in which somebody can work.
+
+        They are those that the hour rules leave free (see `free_hours`), less the dark, and the
+        hours in which the owner is not free.
+        """
         rules = self.free_hours(names, day, opened)
         owner = self.setting.site.free.hours_on(self.setting.days[day])
         light = self.setting.light(day)

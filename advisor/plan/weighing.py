@@ -48,7 +48,7 @@ def floor_to(value: float, step: float) -> float:
 
 def _scale(exact: float, units: str, liquid: bool) -> tuple[str, float, int]:
     """The unit, the finest step and the digits for an amount in kg or L: what a kitchen or a shed
-    can weigh or measure, and no coarser than a hundredth or so of it."""
+    can weigh or measure. Of a small amount a step is much; it is rounded down."""
     if units == "us":
         if liquid:
             return ("fl oz", 0.1, 1)

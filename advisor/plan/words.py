@@ -47,12 +47,12 @@ HEAT_CAUTION = 32.2
 """Heat index of 90 °F: extreme caution (NWS classes) [°C]."""
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def day_text(day: date, units: str) -> str:
     """A day as its reader writes it: `Thu Apr 3` in the United States, `Thu 3 Apr` elsewhere."""
-    name, month = _DAYS[day.weekday()], _MONTHS[day.month - 1]
+    name, month = _DAYS[day.weekday()], MONTHS[day.month - 1]
     return f"{name} {month} {day.day}" if units == "us" else f"{name} {day.day} {month}"
 
 

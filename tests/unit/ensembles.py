@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -40,6 +40,3 @@ def ensemble(
 def wet_members(count: int, day: int, mm: float, hour: int = 2) -> Mapping:  # type: ignore[type-arg]
     """The first `count` members with rain on a day."""
     return {member: {(day, hour): mm} for member in range(count)}
-
-
-HOUR = timedelta(hours=1)

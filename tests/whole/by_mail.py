@@ -1,8 +1,9 @@
 """A lawn watered by the mails alone, obeyed as printed: the weekly digest and the notes between.
 
 Each morning's forecast, in error as `watered.Errors` has it, makes a plan. On a Sunday that is the
-digest; on another day it is what a note is made from, by the very functions of the service. The
-owner looks at no sky: what was announced and not taken back is given, and written down.
+digest; on another day it is what a note is made from, by the functions that make the service's
+notes; what stands beside them is kept here by its days. The owner looks at no sky: what was
+announced and not taken back is given, and written down.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""The digests agree with what was written down before any rule: verdicts.txt, cell by cell."""
+"""The digests agree, cell by cell, with verdicts.txt: what was written down before any rule.
+
+Four of its cells were judged again later; its head says which, and why.
+"""
 
 from __future__ import annotations
 

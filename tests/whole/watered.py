@@ -1,4 +1,4 @@
-"""A lawn watered through real summers by three ways, and scored by a balance that is not ours.
+"""A lawn watered through real summers by four ways, and scored by a balance that is not ours.
 
 The way of the house is asked every morning, through the walk that makes every plan: past weather as
 it was, coming days as a forecast in error, the owner's journal with the water given so far. What it
