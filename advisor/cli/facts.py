@@ -14,7 +14,7 @@ from advisor.cli.say import document, err, out
 from advisor.conditions.themes import by_theme
 from advisor.conditions.vocabulary import FactWord
 from advisor.digest.vocabulary import render_facts
-from advisor.digest.words import day_text
+from advisor.language.dates import day_text
 from advisor.series.quantity import INSIDE
 
 if TYPE_CHECKING:  # arrays stand behind it

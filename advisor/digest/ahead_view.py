@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from advisor.digest.clean import cleaned
-from advisor.digest.words import day_text, name_text, sentence
+from advisor.digest.words import name_text, sentence
+from advisor.language.dates import date_text, day_text
 from advisor.plan.ahead_model import Ahead, LawnAhead, Window
-from advisor.plan.ahead_words import date_text, range_text, sure_text, wants_text
+from advisor.plan.ahead_words import range_text, sure_text, wants_text
 
 OPEN_NOW = "open"
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from advisor.digest import together
 from advisor.digest.doing import HOW
 from advisor.digest.words import sentence, wrap
+from advisor.language.dates import day_text
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Together
-from advisor.plan.words import TASK_SHORT, day_text
+from advisor.plan.words import TASK_SHORT
 
 WIDTH = 80
 LABEL = 13

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from advisor.digest.words import name_text, sentence, when_text, wrap
+from advisor.language.dates import day_text
 from advisor.plan.asked_model import Asked, ConditionSaid, LawnSaid, PlanSaid, RuleSaid, Says
 from advisor.plan.differing import Differs, RuleDiffers
 from advisor.plan.model import SiteName
-from advisor.plan.words import day_text
 
 WIDTH = 80
 

@@ -6,9 +6,10 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from advisor.digest.words import counted
+from advisor.language.dates import day_text
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Held, LawnTotals, Replay, Run, Told, Week
-from advisor.plan.words import TASK_SHORT, day_text
+from advisor.plan.words import TASK_SHORT
 
 FLATTERING = (
     "This flatters: each digest knew the weather to come as it then came. No forecast is so good;"

@@ -6,7 +6,8 @@ from collections.abc import Hashable, Iterable, Sequence
 from datetime import date
 from typing import TypeVar
 
-from advisor.digest.words import Units, day_text, when_text
+from advisor.digest.words import Units, when_text
+from advisor.language.dates import day_text
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
 
 Text = TypeVar("Text", bound=Hashable)

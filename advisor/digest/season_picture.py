@@ -14,9 +14,9 @@ from datetime import date, timedelta
 from advisor.digest.ahead_view import SeasonView, season_view
 from advisor.digest.clean import clean_text
 from advisor.digest.drawing import Drawing
+from advisor.language.dates import date_text, month_text
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Mark, Window
-from advisor.plan.ahead_words import date_text, dates_text, range_text
-from advisor.plan.words import MONTHS as MONTH_NAMES
+from advisor.plan.ahead_words import dates_text, range_text
 
 LONGEST_TITLE = 40
 """Characters of a lawn's title that a phone has room for."""
@@ -79,7 +79,7 @@ def _draw(ahead: Ahead, size: _Size) -> Drawing:
     head = 3 * size.row / 2 if size.above else size.row
     height = 34 + sum(head + len(rows) * size.row for _, rows in groups) + 30
     drawing = Drawing(size.width, height, view.title, _finding(ahead, view))
-    axis = _Axis(ahead.on, size, height - 30)
+    axis = _Axis(ahead.on, ahead.site.units, size, height - 30)
     axis.months(drawing)
     y = 34.0
     for title, rows in groups:
@@ -113,8 +113,8 @@ def _finding(ahead: Ahead, view: SeasonView) -> str:
 class _Axis:
     """Thirteen months from left to right."""
 
-    def __init__(self, today: date, size: _Size, bottom: float) -> None:
-        self._today, self._size, self._bottom = today, size, bottom
+    def __init__(self, today: date, units: str, size: _Size, bottom: float) -> None:
+        self._today, self._units, self._size, self._bottom = today, units, size, bottom
         self.first = today.replace(day=1)
         self.last = _month(self.first, MONTHS)
         self._per_day = (size.width - size.left - size.right) / (self.last - self.first).days
@@ -129,7 +129,7 @@ class _Axis:
             begins = _month(self.first, n)
             x, width = self.x(begins), self.x(_month(begins, 1)) - self.x(begins)
             drawing.line(x, 30, x, self._bottom, "grid")
-            name = MONTH_NAMES[begins.month - 1]
+            name = month_text(begins.month, self._units, "abbreviated")
             drawing.text(
                 x + width / 2, 20, name[:1] if self._size.above else name,
                 ink="faint", size=self._size.small, anchor="middle",

@@ -9,9 +9,10 @@ from datetime import date, timedelta
 
 from advisor.digest.drawing import Drawing
 from advisor.digest.words import counted
+from advisor.language.dates import day_text, month_text
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import DoneLine, Replay, Run
-from advisor.plan.words import MONTHS, TASK_SHORT, day_text
+from advisor.plan.words import TASK_SHORT
 from advisor.site.words import WATERING
 
 SIGHTS = {"issued": "as issued", "perfect": "perfect foresight"}
@@ -54,8 +55,8 @@ PHONE = _Layout(width=360, left=8, right=8, size=12, above=True)
 class _Sheet:
     """A drawing that grows downward, lane by lane, over a span of days."""
 
-    def __init__(self, first: date, last: date, layout: _Layout) -> None:
-        self.first, self.last, self.layout = first, last, layout
+    def __init__(self, first: date, last: date, units: str, layout: _Layout) -> None:
+        self.first, self.last, self.units, self.layout = first, last, units, layout
         self.y = 0.0
         self.drawn: list[tuple[str, tuple[object, ...], dict[str, object]]] = []
 
@@ -93,7 +94,7 @@ class _Sheet:
 def timeline(replay: Replay, rules: str = "own", *, narrow: bool = False) -> str:
     """The season under one rulebook as SVG text; `narrow` for a phone's width."""
     runs = sorted((run for run in replay.runs if run.rules == rules), key=lambda r: r.flattering)
-    sheet = _Sheet(replay.first, replay.last, PHONE if narrow else DESK)
+    sheet = _Sheet(replay.first, replay.last, replay.site.units, PHONE if narrow else DESK)
     sheet.y = sheet.layout.size + 10
     for run in runs:
         top = sheet.lane(f"digests, {_BESIDE[run.foresight]}", 16)
@@ -149,7 +150,8 @@ def _months(sheet: _Sheet) -> None:
         if long:
             name = str(day.year)
         else:
-            name = MONTHS[day.month - 1] if apart > 26 else MONTHS[day.month - 1][0]
+            name = month_text(day.month, sheet.units, "abbreviated")
+            name = name if apart > 26 else name[:1]
         if x < sheet.layout.width - 20 - sheet.layout.right:
             sheet.draw("text", x + 2, sheet.layout.size, name, size=sheet.layout.size - 1)
 

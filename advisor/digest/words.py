@@ -7,14 +7,12 @@ from datetime import date, datetime
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-from advisor.plan.words import MONTHS
+from advisor.language.dates import day_text
 
 Units = Literal["us", "metric"]
 
 WIDTH = 72
 """Columns of a line of text."""
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 _STATES = {
     "active": "growing",
@@ -26,14 +24,6 @@ _STATES = {
     "newly-seeded": "new, from seed or sod",
     "unknown": "in a state that is not known",
 }
-
-
-def day_text(day: date, units: Units, today: date | None = None) -> str:
-    """`Thu Apr 9` for us units, `Thu 9 Apr` otherwise; with its year if that is not today's."""
-    month = MONTHS[day.month - 1]
-    middle = f"{month} {day.day}" if units == "us" else f"{day.day} {month}"
-    year = f" {day.year}" if today is not None and day.year != today.year else ""
-    return f"{_DAYS[day.weekday()]} {middle}{year}"
 
 
 def hours_text(start: str | None, end: str | None) -> str:

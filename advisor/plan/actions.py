@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Choice, Walk, by_lawn
 from advisor.plan.dose_steps import BOUND
 from advisor.plan.go_line import go_line
@@ -16,7 +17,7 @@ from advisor.plan.tell_water import Watered, tell_water
 from advisor.plan.view import Setting, View
 from advisor.plan.water_in import tell, watered_in
 from advisor.plan.why_chosen import owner_only, why_chosen
-from advisor.plan.words import TASK_TITLES, WATCH_CAUTION, WATER_CAUTION, day_text, heat_caution
+from advisor.plan.words import TASK_TITLES, WATCH_CAUTION, WATER_CAUTION, heat_caution
 from advisor.site.journal import Journal
 from advisor.site.watched import watches_told
 from advisor.site.words import WATERING

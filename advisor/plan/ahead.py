@@ -55,7 +55,7 @@ def look_at_season(
         for found in look_ahead(futures, given.book, of_site(site, lawn), counted)
     )
     return Ahead(
-        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        site=SiteName.of(site),
         on=today,
         decided_at=now,
         first_year=past.years[0],

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import STATES
+from advisor.language.dates import date_text
 from advisor.plan.ahead_model import Closed, Dates, Mark
-from advisor.plan.ahead_words import date_text, dates_text
+from advisor.plan.ahead_words import dates_text
 from advisor.plan.lawn_futures import LawnFutures
 from advisor.plan.seasons import YEAR, SeasonDays, instances
 from advisor.plan.spread import Spread, spread

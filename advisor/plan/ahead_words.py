@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from advisor.language.dates import date_text
 from advisor.plan.ahead_model import Dates, Window
 from advisor.plan.spread import HELD
-from advisor.plan.words import MONTHS
 from advisor.site.place import Site
 from advisor.site.words import SIGHTINGS
 
@@ -18,14 +18,6 @@ SEEN = {
 }
 DONE = {"pre-emergent": "barrier", "overseed": "seed"}
 """Deeds and sightings that read otherwise than their names."""
-
-
-def date_text(day: date, units: str, beside: date | None = None) -> str:
-    """A date without its weekday, which means nothing a season ahead; with its year where that is
-    not the year of `beside`."""
-    month = MONTHS[day.month - 1]
-    text = f"{month} {day.day}" if units == "us" else f"{day.day} {month}"
-    return text if beside is None or day.year == beside.year else f"{text} {day.year}"
 
 
 def range_text(dates: Dates, units: str) -> str:

@@ -11,6 +11,7 @@ from datetime import date, datetime
 
 import numpy as np
 
+from advisor.language.dates import day_text
 from advisor.plan import asked_words as words
 from advisor.plan.asked_conditions import conditions_said, says, speaks
 from advisor.plan.asked_hours import on_the_hours
@@ -19,7 +20,6 @@ from advisor.plan.asked_plan import plan_said
 from advisor.plan.compose import Given, usable_weather, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import Setting, View
-from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.latch import State
 from advisor.site.lawns import Lawn
@@ -49,7 +49,7 @@ def ask_rules(given: Given, now: datetime, *, lawn: str = "", rule: str = "") ->
         daily = looked_at[0].setting.weather.daily
         last = daily.days[daily.forecast_end - 1]
     return Asked(
-        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        site=SiteName.of(site),
         on=now.astimezone(site.place.zone_info).date(),
         decided_at=now,
         forecast_to=last,

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from advisor.language.dates import day_text
 from advisor.plan import asked_words as words
 from advisor.plan.asked_conditions import conditions_said, says, speaks
 from advisor.plan.hour_reasons import runs
 from advisor.plan.view import View
-from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule
 
 

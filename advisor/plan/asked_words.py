@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.language.dates import day_text
+from advisor.plan.words import TASK_TITLES
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.evaluate import Evaluator
 from advisor.rulebook.latch import PATIENCE, REST, State

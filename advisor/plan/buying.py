@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime, timedelta
 from functools import cache
 
+from advisor.language.dates import date_text
 from advisor.plan.ahead_model import LawnAhead, Purchase, Shopping, Window
-from advisor.plan.ahead_words import date_text
 from advisor.plan.asked import views
 from advisor.plan.compose import Given
 from advisor.plan.dose import Refusal, measure

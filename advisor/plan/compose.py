@@ -12,6 +12,8 @@ import numpy as np
 from advisor.conditions.facts import lawn_facts
 from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
+from advisor.language.dates import day_text
+from advisor.language.speaking import speaking
 from advisor.plan.actions import do, wait
 from advisor.plan.choice import Walk, by_lawn
 from advisor.plan.coming import what_comes_next
@@ -34,7 +36,7 @@ from advisor.plan.reasons import may_be_open, waiting
 from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.plan.words import TASK_TITLES
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.ensemble import Ensemble
 from advisor.series.hourly import Series
@@ -82,12 +84,18 @@ class Given:
 
 
 def make_plan(given: Given, now: datetime) -> Plan:
-    """Decide one site at one moment. The same arguments give the same plan."""
+    """Decide one site at one moment, in the site's language. The same arguments give the same
+    plan."""
     return plan_and_walk(given, now)[0]
 
 
 def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
     """The plan, and the walk that it was made by; None without usable weather."""
+    with speaking(given.site.language):
+        return _plan_and_walk(given, now)
+
+
+def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
     site = given.site
     today = now.astimezone(site.place.zone_info).date()
     counted = sums(site, given.shelf, given.journal, given.advised, today)
@@ -107,7 +115,7 @@ def plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
     asks = _asks(site, given.shelf, counted, today)
     plan = Plan(
-        site=_site_name(site),
+        site=SiteName.of(site),
         on=today,
         decided_at=now,
         cannot_tell=False,
@@ -151,10 +159,6 @@ def next_digest(site: Site, today: date) -> date:
     weekday = WEEKDAYS.index(site.digest.weekday)
     ahead = (weekday - today.weekday() - 1) % 7 + 1
     return today + timedelta(ahead)
-
-
-def _site_name(site: Site) -> SiteName:
-    return SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units)
 
 
 def _weather(given: Given, now: datetime, weather: SiteWeather | None) -> Weather:
@@ -373,7 +377,7 @@ def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Pla
     )
     asks = _asks(site, given.shelf, counted, today)
     return Plan(
-        site=_site_name(site),
+        site=SiteName.of(site),
         on=today,
         decided_at=now,
         cannot_tell=True,

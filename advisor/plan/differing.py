@@ -8,12 +8,12 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.language.dates import day_text
 from advisor.plan.asked import is_for, views
 from advisor.plan.asked_words import what_it_is
 from advisor.plan.compose import Given, why_no_weather
 from advisor.plan.model import SiteName
 from advisor.plan.view import View
-from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.differs import Days, Difference, Run, Why, differences
 from advisor.rulebook.evaluate import Evaluator
@@ -87,7 +87,7 @@ def what_differs(
     site, looked_at = given.site, views(given, now)
     daily = looked_at[0].setting.weather.daily if looked_at else None
     return Differs(
-        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        site=SiteName.of(site),
         on=now.astimezone(site.place.zone_info).date(),
         first_day=daily.days[0] if daily else None,
         last_day=daily.days[daily.forecast_end - 1] if daily else None,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from advisor.language.dates import day_text
 from advisor.plan import cost, spray, spreading
 from advisor.plan.dose import ASKED, Measured, Refusal, measure, tool_for
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together
@@ -18,7 +19,6 @@ from advisor.plan.lying import ADVISED_ONCE, lying
 from advisor.plan.model import Dose, SiteName
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
-from advisor.plan.words import day_text
 from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import tasks_of
@@ -61,7 +61,7 @@ def dose_sheet(
     sheets = [_lawn_sheet(product, lawn, sums, task, asked, ask) for lawn in lawns]
     doses = [sheet.dose for sheet in sheets if sheet.dose is not None]
     return DoseSheet(
-        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        site=SiteName.of(site),
         on=day,
         product=product.name,
         title=product.shown,

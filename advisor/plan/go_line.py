@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Choice, Second
 from advisor.plan.view import Setting, View
-from advisor.plan.words import day_text
 from advisor.rulebook.book import Rule, RuleKind
 from advisor.rulebook.tree import Compare, Constant, Either, FactValue, More, Test
 from advisor.series.quantity import Kind, show

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from advisor.language.dates import day_text
 from advisor.plan.model import Action, Ask, Headline, LawnPlan, Verdict
-from advisor.plan.words import TASK_SHORT, day_text
+from advisor.plan.words import TASK_SHORT
 from advisor.site.place import Site
 
 SUBJECT_LENGTH = 50

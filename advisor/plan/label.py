@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
+from advisor.language.dates import day_text
 from advisor.plan.lying import LABEL, NOT_ANSWERED, lying
 from advisor.plan.restrict import Bools, Restriction, ahead, watering_allowed
-from advisor.plan.words import day_text
 from advisor.series.quantity import Kind, show
 from advisor.site.events import tasks_of
 from advisor.site.free_time import FIRST_HOUR, SHORTEST

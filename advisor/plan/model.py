@@ -11,6 +11,9 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.language.speaking import Language
+from advisor.site.place import Site
+
 
 class Verdict(StrEnum):
     """The three things a digest can tell an owner to do."""
@@ -29,6 +32,15 @@ class SiteName(_Part):
     title: str = Field(description="for people")
     zone: str = Field(description="time zone of all local days and hours, as the IANA names it")
     units: Literal["us", "metric"] = Field(description="in which the texts are")
+    language: Language = Field(default="en", description="in which the texts are written")
+
+    @classmethod
+    def of(cls, site: Site) -> SiteName:
+        """The same of a site's file."""
+        return cls(
+            id=site.id, title=site.title, zone=site.place.zone, units=site.units,
+            language=site.language,
+        )  # fmt: skip
 
 
 class Weather(_Part):
@@ -50,6 +62,8 @@ class Evidence(_Part):
     """One condition of a rule, as it stood on the day it was decided for."""
 
     text: str = Field(description="the condition in the rule's own words")
+    about: str = Field(default="", description="what it is about, in words: soil warmth")
+    bound: str | None = Field(default=None, description="the limit as a quantity alone: 50 °F")
     keyword: str = Field(default="while", description="while, once or until: what it is for")
     value: str | None = Field(description="what was found, in the site's units")
     limit: str | None = Field(description="what it was held against, in the site's units")
@@ -162,6 +176,12 @@ class Action(_Part):
     verdict: Verdict
     rule: str = Field(description="the rule that decided")
     because: str = Field(description="the rule's sentence with its numbers")
+    brief: str = Field(
+        default="", description="the same without the figures of today that stand with the lawn's"
+    )
+    not_before: date | None = Field(
+        default=None, description="for a wait: its window surely stays shut until then"
+    )
     reasons: tuple[str, ...] = Field(default=(), description="further sentences, if any")
     evidence: tuple[Evidence, ...] = Field(
         default=(), description="what the deciding rule found on that day"
@@ -265,6 +285,8 @@ class Headline(_Part):
     start: str | None = Field(default=None, alias="from", description="HH:MM, local")
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     text: str = Field(description="one sentence: the verdict and its reason")
+    claim: str = Field(default="", description="what, where and when, without the verdict word")
+    because: str = Field(default="", description="the reason, as a sentence")
     subject: str = Field(max_length=50, description="the verdict in at most 50 characters")
 
 

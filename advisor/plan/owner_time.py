@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from advisor.language.dates import day_text
 from advisor.plan.reason import Reason
 from advisor.plan.view import View
-from advisor.plan.words import day_text
 
 SOURCE = "your own [free] in site.toml"
 

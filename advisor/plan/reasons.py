@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Walk
 from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
@@ -18,7 +19,7 @@ from advisor.plan.restrict import BY_LAW, Restriction, watering_allowed, waterin
 from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.plan.words import TASK_TITLES
 from advisor.rulebook.book import Rule, Rulebook, RuleKind
 from advisor.rulebook.explain import ConditionResult, Explanation
 from advisor.rulebook.shown import spelled_out

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from advisor.language.dates import day_text
 from advisor.plan.announced import Sent
 from advisor.plan.hours import BEFORE_DAWN, RUN_MINUTES
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.plan.words import TASK_TITLES
 from advisor.site.events import Advised
 from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.words import TASKS, WATERING

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from advisor.language.dates import day_text
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Differing, Run, Told, Week
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.plan.words import TASK_TITLES
 
 SILENT = "nothing to do"
 

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Choice, Second
 from advisor.plan.dose import Measured
 from advisor.plan.hours import Stretch, best_hours, watering_hours
@@ -20,7 +21,6 @@ from advisor.plan.offer import counted, offer
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.water_in import watered_in
 from advisor.plan.watering import turn_of
-from advisor.plan.words import day_text
 from advisor.plan.zone_runs import depth_that_fits, time_taken
 from advisor.site.words import WATERING
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Choice
 from advisor.plan.model import ZoneRun
 from advisor.plan.view import Setting
-from advisor.plan.words import day_text
 from advisor.plan.zone_runs import ZoneRuns, zone_runs
 from advisor.series.quantity import Kind, show
 

@@ -12,11 +12,11 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import numpy as np
 
+from advisor.language.dates import day_text
 from advisor.plan.hours import RUN_MINUTES, Stretch
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.sureness import midnight
 from advisor.plan.view import Setting
-from advisor.plan.words import day_text
 from advisor.plan.zone_runs import time_taken
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show

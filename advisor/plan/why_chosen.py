@@ -7,12 +7,13 @@ from datetime import UTC, datetime, time
 
 import numpy as np
 
+from advisor.language.dates import day_text
 from advisor.plan.choice import Choice, Placed
 from advisor.plan.hours import LONGEST, MIDDAY, Stretch
 from advisor.plan.reasons import usable, why_not
 from advisor.plan.view import View
 from advisor.plan.watering import thirsty
-from advisor.plan.words import TASK_TITLES, day_text
+from advisor.plan.words import TASK_TITLES
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING

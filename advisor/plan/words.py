@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from advisor.series.quantity import Kind, show
 
 TASK_TITLES: dict[str, str] = {
@@ -45,15 +43,6 @@ HEAT_DANGER = 39.4
 
 HEAT_CAUTION = 32.2
 """Heat index of 90 °F: extreme caution (NWS classes) [°C]."""
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
-
-def day_text(day: date, units: str) -> str:
-    """A day as its reader writes it: `Thu Apr 3` in the United States, `Thu 3 Apr` elsewhere."""
-    name, month = _DAYS[day.weekday()], MONTHS[day.month - 1]
-    return f"{name} {month} {day.day}" if units == "us" else f"{name} {day.day} {month}"
 
 
 def heat_caution(heat_index: float, units: str) -> str:

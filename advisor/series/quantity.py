@@ -16,6 +16,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from advisor.language.dates import separated
+from advisor.language.words import tell
+
 
 class Kind(StrEnum):
     """What is measured. Two kinds never mix, even where they share a unit word."""
@@ -342,7 +345,7 @@ def show(
     not seem to contradict a verdict.
     """
     if value != value:
-        return "unknown"
+        return tell("unknown")
     usual, digits = _SHOWN[units].get(kind) or _SHOWN_EITHER[kind]
     chosen = unit if unit is not None else usual
     if chosen == "hours":
@@ -357,23 +360,26 @@ def show(
         ):
             digits += 1
     if abs(number) == float("inf"):
-        return "no bound"
+        return tell("no bound")
     text = f"{number:,.{digits}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
     if chosen == "hours":
         text = text.removesuffix(".0")
+    written = separated(text)
     if chosen == "":
-        return text
+        return written
     if chosen == "days":
-        return f"{text} day" if text == "1" else f"{text} days"
-    return f"{text} {pretty_unit(chosen)}"
+        return tell("{count} day" if text == "1" else "{count} days", count=written)
+    if chosen == "hours":
+        return tell("{count} hours", count=written)
+    return f"{written} {pretty_unit(chosen)}"
 
 
 def show_small(grams_per_m2: float, units: str) -> str:
     """Mass per area where it may be an active ingredient: in ounces (or kg/ha) when little."""
     text = show(grams_per_m2, Kind.MASS_PER_AREA, units)
-    if grams_per_m2 == 0 or not text.startswith("0.0"):
+    if grams_per_m2 == 0 or not text.startswith(separated("0.0")):
         return text
     unit = "oz/1000 ft2" if units == "us" else "kg/ha"
     return show(grams_per_m2, Kind.MASS_PER_AREA, units, unit=unit)

@@ -13,7 +13,8 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
-from advisor.digest.words import Units, age_text, day_text, instant_text
+from advisor.digest.words import Units, age_text, instant_text
+from advisor.language.dates import day_text
 from advisor.service.schedule import APART, WEEKDAYS, scheduled
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 
-from advisor.digest.words import day_text
+from advisor.language.dates import day_text
 from advisor.rulebook.blocks import LARGEST_FILE
 from advisor.rulebook.layers import Copy
 from advisor.service.disk import STATE_FILE_MODE, STATE_MODE

@@ -9,7 +9,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from advisor.plan.words import day_text
+from advisor.language.dates import day_text
 from advisor.service.schedule import Due
 from advisor.store.database import Store
 from advisor.store.outbox import Letter

@@ -193,7 +193,7 @@ def replay(
         runs.append(run_season(season, owner, rules, sight, weather.truth, one_more))
         assumed = owner.assumed
     return Replay(
-        site=SiteName(id=site.id, title=site.title, zone=site.place.zone, units=site.units),
+        site=SiteName.of(site),
         first=asked.first,
         last=asked.last,
         owner=asked.owner,

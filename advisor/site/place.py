@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator, Field
 
+from advisor.language.speaking import Language
 from advisor.site.amounts import ElevationM
 from advisor.site.fields import (
     Address,
@@ -253,6 +254,9 @@ class Site(Table):
     id: Name = Field(examples=["maple-corner"], description="name of the site; for ever")
     title: Line = Field(examples=["Maple Corner"], description="the name for people")
     units: Literal["us", "metric"] = Field(examples=["us"], description="units for reading")
+    language: Language = Field(
+        default="en", examples=["de"], description="language of digests and pages: en or de"
+    )
     place: Place = Field(description="where it lies")
     digest: DigestTimes = Field(default=DigestTimes(), description="when the digest goes out")
     weather: WeatherFrom = Field(default=WeatherFrom(), description="where forecasts come from")

@@ -14,7 +14,8 @@ from sample_plan import sample_plan
 from advisor.digest.html import BUDGET, encoded_size, render_html
 from advisor.digest.text import render_text
 from advisor.digest.view import NONE, view
-from advisor.digest.words import day_text, hours_text, state_text, when_text
+from advisor.digest.words import hours_text, state_text, when_text
+from advisor.language.dates import day_text
 from advisor.plan.model import Plan, Verdict
 
 VOID = {"meta", "br", "img", "hr", "link", "input"}

@@ -12,13 +12,14 @@ import advisor
 
 ROOT = Path(advisor.__file__).resolve().parent
 FLOORS = (
-    "series", "site", "turf", "conditions", "rulebook", "plan",
+    "language", "series", "site", "turf", "conditions", "rulebook", "plan",
     "weather", "store", "digest", "post", "service", "cli",
 )  # fmt: skip
 """The packages from the ground up; each imports only from itself and from those before it."""
 
-PURE = FLOORS[:6]
-"""No clock, no network, no disk, no logging."""
+PURE = FLOORS[1:7]
+"""No clock, no network, no disk, no logging. The language below them reads its own catalogue, as an
+import reads a module, and Babel its tables."""
 
 SERVICE_FLOOR = FLOORS.index("service")
 

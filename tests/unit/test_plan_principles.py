@@ -49,6 +49,7 @@ from plan_cases import (
 )
 
 from advisor.conditions.site_weather import site_weather
+from advisor.language.dates import day_text
 from advisor.plan import fold
 from advisor.plan.choice import Choice
 from advisor.plan.compose import make_plan
@@ -56,7 +57,6 @@ from advisor.plan.fold import walk
 from advisor.plan.hours import Stretch
 from advisor.plan.model import Plan
 from advisor.plan.view import Setting
-from advisor.plan.words import day_text
 from advisor.site.sums import sums
 
 DAYS = ("Wed", "Thu", "Fri", "Sat", "Sun", "Mon", "Tue", "Wed2", "Thu2", "Fri2")
