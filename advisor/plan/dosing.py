@@ -15,7 +15,7 @@ from advisor.plan.dose import ASKED, Measured, Refusal, measure, tool_for
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together
 from advisor.plan.dose_steps import Passes, passes
 from advisor.plan.dose_year import year_sums
-from advisor.plan.lying import ADVISED_ONCE, lying
+from advisor.plan.lying import lying
 from advisor.plan.model import Dose, SiteName
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
@@ -154,7 +154,7 @@ def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
         if law.held[0]:
             yield law.sentence
     for held in lying(sums.site, lawn, sums.shelf, product, [sums.today], sums):
-        if held.held[0] and held.source != ADVISED_ONCE:
+        if held.held[0] and not held.until_answered:
             yield held.sentence
     tasks = tasks_of(product, sums.shelf)
     for advice in sums.open_advice:
