@@ -11,6 +11,7 @@ import numpy as np
 
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.vocabulary import STATES
+from advisor.language.words import tell
 from advisor.plan.choice import Walk
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.replay_foresight import perfect
@@ -147,14 +148,15 @@ def _reasons(view: View, task: str, week: slice) -> Reasons:
         shut = ~watering_allowed(view.setting.site, view.setting.days, view.lawn.name)[week]
         told = np.any([held for held, _ in found.values()], axis=0) if found else ~shut & shut
         if (shut & ~told).any():  # the shipped rules say it themselves
-            found["watering-days"] = shut, "Not one of the site's watering days."
+            found["watering-days"] = shut, tell("Not one of the site's watering days.")
         return found
     thirst = thirsty(view)[week]
     if thirst.any():
-        found["water-first"] = thirst, "The lawn is short of water, and that comes first."
+        found["water-first"] = thirst, tell("The lawn is short of water, and that comes first.")
     if not products:
         everything = np.ones(week.stop - week.start, dtype=bool)
-        found["nothing-on-the-shelf"] = everything, "Nothing on the shelf serves it on this grass."
+        said = tell("Nothing on the shelf serves it on this grass.")
+        found["nothing-on-the-shelf"] = everything, said
         return found
     for restriction in view.restrictions(products[0]):
         held = restriction.held[week]

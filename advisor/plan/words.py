@@ -144,6 +144,17 @@ def verdict_text(verdict: Verdict) -> str:
             return tell_as("verdict", "Water")
 
 
+def verdict_within(verdict: Verdict) -> str:
+    """A verdict's word within a line: `apply`."""
+    match verdict:
+        case Verdict.APPLY:
+            return tell_as("verdict", "apply")
+        case Verdict.WAIT:
+            return tell_as("verdict", "wait")
+        case Verdict.WATER:
+            return tell_as("verdict", "water")
+
+
 WATER_CAUTION = later(
     "Stop when it runs off onto paving, let it soak in, and go on; local watering rules stand"
     " above this page."
