@@ -16,6 +16,7 @@ from advisor.plan.ahead_words import dates_text
 from advisor.plan.lawn_futures import LawnFutures
 from advisor.plan.seasons import YEAR, SeasonDays, instances
 from advisor.plan.spread import Spread, spread
+from advisor.series.quantity import Kind, show
 from advisor.site.law import Ban
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -38,7 +39,7 @@ _FIRST_FROST, _LAST_FROST = later("first frost {date}"), later("last frost {date
 def marks(found: LawnFutures, dated: Dated, units: str) -> tuple[Mark, ...]:
     """The turns of a lawn's year that come in at least half of the years."""
     frost = _mark(
-        "frost", tell("Frost nights ({limit})", limit="32 °F" if units == "us" else "0 °C"),
+        "frost", tell("Frost nights ({limit})", limit=show(FREEZE_C, Kind.TEMPERATURE, units)),
         found.lowest <= FREEZE_C, ~np.isnan(found.lowest), found.today, dated, units,
         starts=_FIRST_FROST, ends=_LAST_FROST,
     )  # fmt: skip
