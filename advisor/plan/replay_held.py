@@ -19,7 +19,7 @@ from advisor.plan.replay_model import GrassSpell, Held, HeldBy, LawnGrass, WeekH
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import ADVICE_DAYS, Bools, Setting, View
 from advisor.plan.watering import thirsty
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import TASK_TITLES, task_title
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.years import PastYears
@@ -114,7 +114,7 @@ class HoldCount:
             Held(
                 lawn=lawn.name,
                 task=task,
-                title=TASK_TITLES[task],
+                title=task_title(task),
                 open_days=count.open_days,
                 held_days=count.held_days,
                 by=tuple(
