@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Column
+from advisor.language.words import tell
 from advisor.series.years import PastYears
 from advisor.turf.frost import (
     AUTUMN,
@@ -83,4 +84,4 @@ def _days_to(record: FrostRecord, days: Dates, southern: bool) -> tuple[Floats, 
 
 def _origin(record: FrostRecord) -> Callable[[int], str]:
     seasons = len(record.years)
-    return lambda _day: f"nights of frost in {seasons} past years"
+    return lambda _day: tell("nights of frost in {count} past years", count=seasons)

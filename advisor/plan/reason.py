@@ -37,6 +37,8 @@ def evidence(explanation: Explanation, book: Rulebook) -> tuple[Evidence, ...]:
 def _evidence(condition: ConditionResult, book: Rulebook) -> Evidence:
     return Evidence(
         text=spelled_out(condition.text, book),
+        about=spelled_out(condition.about, book),
+        bound=condition.bound,
         keyword=condition.keyword,
         value=condition.value,
         limit=condition.limit,
