@@ -11,6 +11,7 @@ from advisor.cli.looking import open_store, refreshed
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, written
 from advisor.digest.files import plan_json, write_files
+from advisor.language.speaking import speaking
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
 from advisor.service.folders import FolderError, environment
@@ -29,7 +30,10 @@ def run(arguments: argparse.Namespace) -> int:
         err("site.toml names nobody to write to; add a [mail] table, or leave --send out.")
         return Exit.SITE
     try:
-        with open_store(opened, keep=arguments.send) as store:
+        with (
+            speaking(opened.site.language),
+            open_store(opened, keep=arguments.send) as store,
+        ):
             return _digest(arguments, _kept(opened, store), store)
     except StoreError as error:
         err(str(error))

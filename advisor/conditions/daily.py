@@ -74,6 +74,7 @@ class Daily:
 
 def weather_origin(provider: str, what: str, *, past: bool) -> str:
     """Where weather came from, and `what` was made of it (may be empty), as a phrase."""
+    provider = tell(provider)  # a recording has a name in words; a service's stays as it is
     if past:
         when = tell("past weather of {provider}", provider=provider)
     else:

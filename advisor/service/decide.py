@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
+from advisor.language.words import tell
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Plan
@@ -80,8 +81,8 @@ def given_for(
 
 def _credit(site: Site, store: Store) -> str:
     if site.weather.recorded is not None:
-        return RECORDED_CREDIT
-    return PAST_ATTRIBUTION if store.from_archive(place_key(site)) else ATTRIBUTION
+        return tell(RECORDED_CREDIT)
+    return tell(PAST_ATTRIBUTION if store.from_archive(place_key(site)) else ATTRIBUTION)
 
 
 def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:

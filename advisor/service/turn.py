@@ -16,6 +16,7 @@ from email import message_from_bytes
 from pathlib import Path
 
 from advisor.digest.files import plan_json
+from advisor.language.speaking import speaking
 from advisor.plan.model import Plan
 from advisor.post.ping import ping
 from advisor.service.archive import look_up, next_look
@@ -74,6 +75,10 @@ class Turn:
 
     def run(self) -> list[str]:
         """Do what is due. Returns what was done; the next waking is stored under `wake_at`."""
+        with speaking(self.site.language):
+            return self._run()
+
+    def _run(self) -> list[str]:
         self._begin()
         if self._due_to_fetch():
             self._fetch()
