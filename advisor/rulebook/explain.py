@@ -147,7 +147,8 @@ def _translated(rule: Rule, units: str, shown: Mapping[str, str]) -> str:
         return tell(UNREAD_HOLD, rule=rule.unread_hold, file=rule.file, line=rule.line)
     message, quantities = in_braces(written(rule), units)
     found = tell(message)
-    return "" if found == message else found.format_map({**shown, **quantities})
+    # Only what the catalogue has is filled in by names: an owner's own text never is.
+    return "" if found == message else tell(message, **shown, **quantities)
 
 
 def written(rule: Rule) -> str:
