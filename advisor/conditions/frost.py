@@ -39,7 +39,7 @@ def frost_numbers(days: Dates, past: PastYears | None, southern: bool) -> dict[s
     each is unknown.
     """
     if past is None:
-        nothing = Column.of(np.full(len(days), np.nan), lambda _: "no past years are known")
+        nothing = Column.of(np.full(len(days), np.nan), lambda _: tell("no past years are known"))
         return {"autumn_frost": nothing, "spring_frost": nothing, "days_to_frost": nothing}
     autumn, spring = (_record(past, season, southern) for season in (AUTUMN, SPRING))
     soonest, latest = _days_to(autumn, days, southern)
