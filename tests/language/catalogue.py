@@ -154,8 +154,8 @@ def placeholders(text: str) -> list[str]:
 
 
 def wanted_of(entry: Entry) -> list[set[str]]:
-    """Placeholders that each form of a translation must have. The form for one thing may leave out
-    the number."""
+    """Placeholders of the message's forms. The first form of a translation may be as either, the
+    others are as the last."""
     if isinstance(entry.id, tuple):
         return [set(placeholders(text)) for text in entry.id]
     return [set(placeholders(entry.id))]
@@ -174,8 +174,6 @@ def fault_of(entry: Entry, texts: Sequence[str], forms: int) -> str:
         except ValueError as error:
             return f"has braces that do not match ({error})"
         allowed = wanted if index == 0 else wanted[-1:]
-        if len(wanted) > 1:
-            allowed = [*allowed, wanted[-1]] if index == 0 else allowed
         if found not in allowed:
             return f"has the placeholders {sorted(found)}, not {sorted(wanted[-1])}"
     return ""
