@@ -81,7 +81,14 @@ def _write(arguments: argparse.Namespace, opened: Opened, plan: Plan) -> bool:
     digest, folder = write(plan, opened.site.mail), Path(arguments.out)
     return written(
         folder,
-        lambda: write_files(folder, plan, text=digest.text, html=digest.html, mail=digest.mail),
+        lambda: write_files(
+            folder,
+            plan,
+            text=digest.text,
+            html=digest.html,
+            mail=digest.mail,
+            calendar=digest.calendar,
+        ),
         quiet=arguments.json,
     )
 

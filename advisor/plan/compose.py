@@ -36,6 +36,7 @@ from advisor.plan.reasons import may_be_open, waiting
 from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
 from advisor.plan.view import ADVICE_DAYS, Setting, View
+from advisor.plan.withdrawn import withdrawn
 from advisor.plan.words import TASK_TITLES
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.ensemble import Ensemble
@@ -123,6 +124,7 @@ def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         headline=headline(site, lawns, asks, broken=_broken(given.book)),
         lawns=lawns,
         days=_days(setting),
+        withdrawn=withdrawn(given.advised, lawns, counted, now, given.announced_hours),
         ask=asks,
         next=what_comes_next(setting, done, given.coming),
         shop=to_buy(done, {(n.lawn, n.task): n.earliest for n in given.coming if n.earliest}),

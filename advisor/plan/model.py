@@ -237,6 +237,18 @@ class LawnPlan(_Part):
     notes: tuple[str, ...] = Field(default=(), description="what else to know of the lawn")
 
 
+class Withdrawn(_Part):
+    """Advice of an earlier mail for a time still to come that no longer stands."""
+
+    id: str = Field(description="of the action that was advised")
+    lawn_title: str
+    task: str
+    title: str = Field(description="the task as a person says it")
+    day: date = Field(alias="date", description="the day that was advised")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local, as advised")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local, as advised")
+
+
 class Ask(_Part):
     """Advice that was never answered: perhaps done."""
 
@@ -313,6 +325,9 @@ class Plan(_Part):
     headline: Headline
     lawns: tuple[LawnPlan, ...]
     days: tuple[DayAhead, ...] = Field(description="the strip of coming days")
+    withdrawn: tuple[Withdrawn, ...] = Field(
+        default=(), description="what earlier mails advised, and this plan no longer does"
+    )
     ask: tuple[Ask, ...] = Field(description="advice to be answered")
     next: tuple[Next, ...] = Field(description="what comes later")
     shop: tuple[ToBuy, ...] = Field(

@@ -77,7 +77,7 @@ def recant(
     found: dict[tuple[date, str, str], TakenBack] = {}
     for advice in announced:
         lawn = lawns.get(advice.lawn)
-        if lawn is None or not _to_come(advice, today, now, (hours or {}).get(advice.id)):
+        if lawn is None or not to_come(advice, today, now, (hours or {}).get(advice.id)):
             continue
         taken = _taken(advice, lawn, plan, (hours or {}).get(advice.id, (None, None)))
         if taken is not None:
@@ -91,11 +91,12 @@ def recant(
     return tuple(found[key] for key in sorted(found, key=place))
 
 
-def _to_come(
+def to_come(
     advice: Advised, today: date, now: datetime, hours: tuple[str | None, str | None] | None
 ) -> bool:
-    """Whether it could still be begun as announced. Of today's hours, at least as many must be
-    left as a plan asks for: else the plan would lack it for want of time, and not of weather."""
+    """Whether it could still be begun as announced, by the local `now`. Of today's hours, at least
+    as many must be left as a plan asks for: else the plan would lack it for want of time, and not
+    of weather."""
     if advice.day != today:
         return advice.day > today
     water = advice.task == WATERING

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from advisor.digest.calendar import calendar
 from advisor.digest.files import plan_json
 from advisor.digest.html import render_html
 from advisor.digest.mail import build_mail, mail_bytes
@@ -41,23 +42,27 @@ class Sent:
 
 @dataclass(frozen=True)
 class Written:
-    """A digest in its three forms."""
+    """A digest in its three forms, and its calendar (empty where there is nothing for one)."""
 
     text: str
     html: str
     mail: bytes
+    calendar: bytes = b""
 
 
 SENDER_WITHOUT_MAIL = "swardcast@localhost.invalid"
 
 
 def write(plan: Plan, mail: Mail | None, recipient: str | None = None) -> Written:
-    """The digest as text, HTML and mail; a site without mail gets an address nobody has."""
+    """The digest in each of its forms; a site without mail gets an address that nobody has."""
     text, html = render_text(plan), render_html(plan)
     sender = mail.sender if mail is not None else SENDER_WITHOUT_MAIL
     to = recipient or (mail.to[0] if mail is not None else SENDER_WITHOUT_MAIL)
-    message = build_mail(plan, sender=sender, recipient=to, text=text, html=html)
-    return Written(text, html, mail_bytes(message))
+    entries = calendar(plan, sender=sender)
+    message = build_mail(
+        plan, sender=sender, recipient=to, text=text, html=html, calendar=entries
+    )  # fmt: skip
+    return Written(text, html, mail_bytes(message), entries)
 
 
 def send(
