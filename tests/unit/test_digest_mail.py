@@ -253,7 +253,7 @@ def test_a_picture_s_name_is_one_word(name: str) -> None:
 
 
 def test_the_calendar_is_a_file_beside_the_digest() -> None:
-    """RFC 6047, 2.4: the part's type names method and charset; its octets come through."""
+    """RFC 6047, 2.4 [from memory]: the type names method and charset. The octets come through."""
     calendar = list(parsed(build(calendar=ICS)).iter_parts())[1]
     assert calendar.get_param("method") == "PUBLISH"
     assert calendar.get_content_charset() == "utf-8"
