@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 import pytest
+from calendars import entries
 from command_line import (
     HERE,
     by_smtp,
@@ -108,14 +109,14 @@ def test_long_texts_do_not_break_the_json(
     assert [odd in problem for problem in json.loads(journal.out)["unreadable"]] == [True]
 
 
-def test_out_writes_four_files_that_agree(
+def test_out_writes_files_that_agree(
     capsys: pytest.CaptureFixture[str], site: Path, state: Path, tmp_path: Path
 ) -> None:
-    """Text, page, mail and plan are named, and say the same of the same day."""
+    """Text, page, mail, plan and calendar are named, and say the same of the same day."""
     out = tmp_path / "deep" / "out"
     said = call(capsys, "digest", site, "--out", out, "--on", "2025-04-01", "--state", state)
     assert said.code == Exit.DONE
-    names = ["digest.txt", "digest.html", "digest.eml", "plan.json"]
+    names = ["digest.txt", "digest.html", "digest.eml", "plan.json", "digest.ics"]
     assert said.out.split() == [str(out / name) for name in names]
     assert sorted(path.name for path in out.iterdir()) == sorted(names)
     text = (out / "digest.txt").read_text(encoding="utf-8")
@@ -136,6 +137,10 @@ def test_out_writes_four_files_that_agree(
     assert rich is not None
     assert plain.get_content().split() == text.split()
     assert rich.get_content().split() == page.split()
+    (attached,) = mail.iter_attachments()
+    assert attached.get_payload(decode=True) == (out / "digest.ics").read_bytes()
+    due = [a for lawn in plan.lawns for a in lawn.actions if a.verdict is not Verdict.WAIT]
+    assert len(entries(mail)) == len(due)
 
 
 def test_out_where_no_folder_can_be_is_told(
