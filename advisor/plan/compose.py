@@ -17,6 +17,7 @@ from advisor.language.speaking import speaking
 from advisor.plan.actions import do, wait
 from advisor.plan.choice import Walk, by_lawn
 from advisor.plan.coming import what_comes_next
+from advisor.plan.curves import curves
 from advisor.plan.fold import walk
 from advisor.plan.headline import headline
 from advisor.plan.hours import Stretch
@@ -129,6 +130,7 @@ def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
+        curves=curves(setting, done),
     )
     return plan, done
 

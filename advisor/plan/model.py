@@ -12,6 +12,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.language.speaking import Language
+from advisor.plan.curves_model import LawnCurves
 from advisor.site.place import Site
 
 
@@ -323,3 +324,6 @@ class Plan(_Part):
         default=(), description="lines of the owner's files that could not be read"
     )
     next_digest: date | None = Field(description="local day; null: none is scheduled")
+    curves: tuple[LawnCurves, ...] = Field(
+        default=(), description="what pictures show, for each lawn; empty: no weather, no curves"
+    )
