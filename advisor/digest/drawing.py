@@ -22,18 +22,21 @@ INKS: dict[str, tuple[str, str]] = {
     "wait": ("#a35a00", "#f0b45a"),
     "water": ("#1c5fb0", "#7db4f5"),
     "other": ("#6b4a8e", "#c3a4e6"),
+    "stress": ("#854800", "#f0b45a"),
     "soil": ("#94360f", "#f5a680"),
     "band": ("#c9d9e8", "#2c4258"),
+    "tank": ("#d6e3f0", "#24384e"),
+    "maybe": ("#e9f0f7", "#1a2633"),
     "soil-band": ("#f1d5c6", "#5a3423"),
     "apply-band": ("#c3e3d5", "#1d4a3a"),
     "ahead": ("#f2f4f6", "#20262b"),
 }
 """For light and for dark ground: each at least 4.5 to 1 against it, but for the pale ones."""
 
-PALE = frozenset({"ground", "grid", "band", "soil-band", "apply-band", "ahead"})
+PALE = frozenset({"ground", "grid", "band", "tank", "maybe", "soil-band", "apply-band", "ahead"})
 """Grounds and fillings: what they tell has an edge in another ink, or words."""
 
-RIMS = ("ground", "ahead", "band")
+RIMS = ("ground", "tank")
 """Inks of which words may have a rim."""
 
 Ground = Literal["light", "dark", "both"]

@@ -19,9 +19,7 @@ LIMITS = {
 }
 
 
-def nutrient_picture(
-    curves: tuple[NutrientCurve, ...], today: date, units: str
-) -> Picture | None:
+def nutrient_picture(curves: tuple[NutrientCurve, ...], today: date, units: str) -> Picture | None:
     """The picture; None where there is neither a limit nor anything put down."""
     nitrogen = next((one for one in curves if one.substance == "nitrogen"), None)
     if nitrogen is None:
@@ -41,7 +39,7 @@ def nutrient_picture(
     planned = _steps(nitrogen, ("done", "perhaps done", "planned"))
     most = max(nitrogen.limit_g_m2, planned[-1][1]) * 1.16
     more = 24 if phosphorus is not None else 0
-    plot = Plot(title, finding, days, (0.0, own(most)), units, height=204 + more, below=22 + more)
+    plot = Plot(title, finding, days, (0.0, own(most)), units, height=206 + more, below=24 + more)
     plot.ahead(today)
     digits = 1 if own(most) < 10 else 0
     plot.values((step, separated(f"{step:.{digits}f}")) for step in round_steps(0.0, own(most), 4))
@@ -61,14 +59,20 @@ def nutrient_picture(
         plot.line(edge, "apply", thick=1.6, dash="2 2.5")
         plot.label(tell("perhaps {amount}", amount=show_small(maybe[-1][1], units)),
                    plot.around(*edge[-1]), "apply", halo="ground")  # fmt: skip
-    plot.drawing.polygon([*sure, (sure[-1][0], plot.bottom), (sure[0][0], plot.bottom)], "apply-band")
+    plot.drawing.polygon(
+        [*sure, (sure[-1][0], plot.bottom), (sure[0][0], plot.bottom)], "apply-band"
+    )
     plot.line(sure, "apply", thick=2.6)
     if planned[-1][1] > maybe[-1][1]:
         coming = [one for one in nitrogen.put_down if one.certainty == "planned"]
-        edge = [(sure[-1][0], plot.y(own(maybe[-1][1]))), *drawn(planned, coming[-1].day + timedelta(24))[-3:]]
+        edge = [
+            (sure[-1][0], plot.y(own(maybe[-1][1]))),
+            *drawn(planned, coming[-1].day + timedelta(24))[-3:],
+        ]
         plot.line(edge, "apply", thick=2.2, dash="5 3.5")
-        plot.label(tell("planned {amount}", amount=show_small(planned[-1][1] - maybe[-1][1], units)),
-                   plot.around(*edge[-1]), "apply", halo="ahead")  # fmt: skip
+        more_text = show_small(planned[-1][1] - maybe[-1][1], units)
+        plot.label(tell("planned {amount}", amount=more_text),
+                   plot.around(*edge[-1]), "apply", halo="ground")  # fmt: skip
     for one in nitrogen.put_down:
         if one.g_per_m2 is None:
             x = plot.x(one.day)
@@ -78,9 +82,15 @@ def nutrient_picture(
     plot.today(today, "")
     plot.dates((date(nitrogen.year, month, 1), month_text(month, units, "abbreviated"))
                for month in (1, 4, 7, 10))  # fmt: skip
-    plot.label(tell(LIMITS[nitrogen.limit_by], limit=show(nitrogen.limit_g_m2, Kind.MASS_PER_AREA, units)),
+    most_text = show(nitrogen.limit_g_m2, Kind.MASS_PER_AREA, units)
+    plot.label(tell(LIMITS[nitrogen.limit_by], limit=most_text),
                plot.along(limit), halo="ground")  # fmt: skip
-    plot.label(show(surely[-1][1], Kind.MASS_PER_AREA, units) if surely[-1][1] else tell("none yet"),
+    sum_text = show_small(surely[-1][1], units) if surely[-1][1] else tell("none yet")
+    if nitrogen.high_g_m2 is None:
+        sum_text = (
+            tell("at least {amount}", amount=sum_text) if surely[-1][1] else tell("not known")
+        )
+    plot.label(sum_text,
                [*plot.around(*sure[-1]), *plot.around(sure[-1][0] / 2, sure[-1][1])],
                "apply", bold=True, halo="ground")  # fmt: skip
     _growth(plot, nitrogen, own)
@@ -113,7 +123,12 @@ def _growth(plot: Plot, nitrogen: NutrientCurve, own: Callable[[float], float]) 
     half = [(day, grams) for day, grams in _known(nitrogen) if grams >= 0.3 * nitrogen.limit_g_m2]
     spots = [
         Spot(plot.x(day) + dx, plot.y(own(grams)) + dy, anchor)
-        for dx, dy, anchor in ((6, 12, "start"), (-8, -4, "end"), (6, 26, "start"), (-8, -18, "end"))
+        for dx, dy, anchor in (
+            (6, 12, "start"),
+            (-8, -4, "end"),
+            (6, 26, "start"),
+            (-8, -18, "end"),
+        )
         for day, grams in half[:5]
     ]
     plot.label(tell("usual growth"), spots, "faint", halo="ground")
@@ -129,7 +144,7 @@ def _known(nitrogen: NutrientCurve) -> Iterator[tuple[date, float]]:
 
 def _phosphorus(plot: Plot, curve: NutrientCurve, units: str) -> None:
     """A line of words below, and a bar of how much of the limit is used."""
-    y = plot.bottom + 38
+    y = plot.bottom + 40
     share = 1.0 if curve.high_g_m2 is None else min(1.0, curve.high_g_m2 / curve.limit_g_m2)
     words = (
         tell("phosphorus: amount unknown")
@@ -157,13 +172,7 @@ def _told(curve: NutrientCurve | None, today: date, units: str) -> Iterator[str]
              "high": amount(curve.high_g_m2 or 0.0)}  # fmt: skip
     nitrogen = curve.substance == "nitrogen"
     if curve.high_g_m2 is None:
-        yield (
-            tell("Nitrogen put down in {year}: at least {low}, and nobody knows how much more, of at"
-                 " most {limit}.", **words)
-            if nitrogen
-            else tell("Phosphorus put down in {year}: at least {low}, and nobody knows how much"
-                      " more, of at most {limit}.", **words)
-        )  # fmt: skip
+        yield from _unbounded(curve, units)
     elif curve.high_g_m2 > curve.low_g_m2:
         yield (
             tell("Nitrogen put down in {year}: {low}, with what was perhaps done {high}, of at most"
@@ -188,9 +197,35 @@ def _told(curve: NutrientCurve | None, today: date, units: str) -> Iterator[str]
         yield tell("What usual growth uses is not known: there are too few past years.")
 
 
+def _unbounded(curve: NutrientCurve, units: str) -> Iterator[str]:
+    """The sum where nobody knows how much more there was."""
+    words = {"limit": show_small(curve.limit_g_m2, units), "year": curve.year,
+             "low": show_small(curve.low_g_m2, units)}  # fmt: skip
+    nitrogen = curve.substance == "nitrogen"
+    if not curve.low_g_m2:
+        yield (
+            tell("Nitrogen put down in {year}: nobody knows how much, of at most {limit}.", **words)
+            if nitrogen
+            else tell("Phosphorus put down in {year}: nobody knows how much, of at most {limit}.",
+                      **words)
+        )  # fmt: skip
+    else:
+        yield (
+            tell("Nitrogen put down in {year}: at least {low}, and nobody knows how much more, of"
+                 " at most {limit}.", **words)
+            if nitrogen
+            else tell("Phosphorus put down in {year}: at least {low}, and nobody knows how much"
+                      " more, of at most {limit}.", **words)
+        )  # fmt: skip
+    known = _steps(curve, ("done", "perhaps done"))[-1][1]
+    if known > curve.low_g_m2 + 0.01:
+        yield tell("With what was perhaps done it is {amount} or more.",
+                   amount=show_small(known, units))  # fmt: skip
+
+
 def _planned(one: PutDown, nitrogen: bool, units: str) -> str:
-    words = {"date": date_text(one.day, units),
-             "amount": show_small(one.g_per_m2, units) if one.g_per_m2 else tell("unknown")}  # fmt: skip
+    amount = show_small(one.g_per_m2, units) if one.g_per_m2 else tell("unknown")
+    words = {"date": date_text(one.day, units), "amount": amount}
     if nitrogen:
         return tell("{amount} of nitrogen is planned for {date}.", **words)
     return tell("{amount} of phosphorus is planned for {date}.", **words)

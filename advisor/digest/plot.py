@@ -1,4 +1,4 @@
-"""A plot of days for a phone: a few values at its left, a few dates below, today, and what is ahead.
+"""A plot of days for a phone: a few values at its left, a few dates below, today and the forecast.
 
 Words are at least 12 units high on 360, and stand at what they speak of: there is no legend.
 """
@@ -19,10 +19,10 @@ WIDTH = 360.0
 SIZE = 12.5
 """Of all words, in units of which a phone shows one as a pixel."""
 
-LEFT = 52.0
+LEFT = 64.0
 RIGHT = 10.0
 TOP = 22.0
-BELOW = 22.0
+BELOW = 24.0
 
 Points = list[tuple[float, float]]
 
@@ -43,7 +43,7 @@ class Plot:
 
     def __init__(
         self, title: str, finding: str, days: Sequence[date], values: tuple[float, float],
-        units: str, *, height: float = 204.0, top: float = TOP, below: float = BELOW,
+        units: str, *, height: float = 206.0, top: float = TOP, below: float = BELOW,
     ) -> None:  # fmt: skip
         self.drawing = Drawing(WIDTH, height, title, finding)
         self.top, self.bottom = top, height - below
@@ -80,7 +80,7 @@ class Plot:
     def dates(self, told: Iterable[tuple[date, str]]) -> None:
         """Days below the plot, each with a small stroke; one that would cover another is left."""
         for day, words in told:
-            x, y = self.x(day), self.bottom + 16
+            x, y = self.x(day), self.bottom + 18
             spots = [Spot(x, y, "middle"), Spot(WIDTH - 4, y, "end")]
             if x > WIDTH - RIGHT or x < LEFT:
                 continue
@@ -92,9 +92,9 @@ class Plot:
     def today(self, today: date, ahead: str) -> None:
         """The line of today, its date above it, and what is to the right of it."""
         x = self.x(today)
-        self.drawing.line(x, self.top - 4, x, self.bottom, "ink", thick=1.2)
+        self.line([(x, self.top - 4), (x, self.bottom)], "ink", thick=1.2)
         said = tell("today, {date}", date=date_text(today, self.units))
-        y = self.top - 8
+        y = self.top - 9
         self.label(said, [Spot(x + 4, y, "end"), Spot(x, y, "middle"), Spot(x - 4, y, "start"),
                           Spot(LEFT - 8, y), Spot(WIDTH - 4, y, "end")], bold=True)  # fmt: skip
         if ahead:
@@ -125,7 +125,11 @@ class Plot:
     def along(self, y: float, room: float = 5.0) -> list[Spot]:
         """Places along a level line: from its left, its right, its middle, above it and below."""
         right = WIDTH - RIGHT - 2
-        xs = [(LEFT + 4, "start"), (right, "end"), *((LEFT + n, "start") for n in range(24, 220, 20))]
+        xs = [
+            (LEFT + 4, "start"),
+            (right, "end"),
+            *((LEFT + n, "start") for n in range(24, 220, 20)),
+        ]
         return [Spot(x, base, anchor) for base in (y - room, y + room + 9) for x, anchor in xs]
 
     def around(self, x: float, y: float) -> list[Spot]:
@@ -163,9 +167,10 @@ def _count(low: float, high: float, step: float) -> int:
     return math.floor(high / step + 1e-9) - math.ceil(low / step - 1e-9) + 1
 
 
-def half_months(days: Sequence[date], units: str) -> list[tuple[date, str]]:
-    """The first and the sixteenth of each month among some days, as they are told."""
-    return [(day, date_text(day, units)) for day in days if day.day in (1, 16)]
+def some_dates(days: Sequence[date], units: str) -> list[tuple[date, str]]:
+    """Three or four days of some, as they are told: of each month two, or of few days three."""
+    chosen = (1, 16) if len(days) > 50 else (1, 11, 21)
+    return [(day, date_text(day, units)) for day in days if day.day in chosen]
 
 
 def runs(days: Sequence[date], values: Sequence[float | None]) -> list[list[tuple[date, float]]]:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date
 
 from advisor.digest.lettering import Spot
-from advisor.digest.plot import Picture, Plot, half_months, round_steps, runs
+from advisor.digest.plot import LEFT, RIGHT, WIDTH, Picture, Plot, round_steps, runs, some_dates
 from advisor.language.dates import date_text, separated
 from advisor.language.words import tell, tell_many
 from advisor.plan.curves_model import SoilCurve, Threshold
@@ -36,18 +36,18 @@ def soil_picture(curve: SoilCurve, today: date, units: str) -> Picture | None:
     plot = Plot(title, finding, curve.days, (low - room, high + room), units)
     plot.ahead(today)
     plot.values((tick, f"{tick:.0f} {pretty_unit(unit)}")
-                for tick in round_steps(low - room, high + room))  # fmt: skip
+                for tick in round_steps(low - room, high + room, 5))  # fmt: skip
     _band(plot, curve, own)
     for threshold in curve.thresholds:
         y = plot.y(own(threshold.celsius))
-        plot.line([(48, y), (350, y)], "ink", thick=1.4, dash="6 4")
+        plot.line([(LEFT - 4, y), (WIDTH - RIGHT, y)], "ink", thick=1.4, dash="6 4")
     for run in runs(curve.days, [mean.get(day) for day in curve.days]):
         behind = [(plot.x(day), plot.y(own(value))) for day, value in run if day <= today]
         ahead = [(plot.x(day), plot.y(own(value))) for day, value in run if day >= today]
         plot.line(behind, "soil", thick=2.4)
         plot.line(ahead, "soil", thick=2.4, dash="5 3.5")
     plot.today(today, tell("forecast") if max(mean) > today else "")
-    plot.dates(half_months(curve.days, units))
+    plot.dates(some_dates(curve.days, units))
     if today in mean:
         x, y = plot.x(today), plot.y(own(mean[today]))
         plot.drawing.circle(x, y, 4, "soil")
@@ -60,7 +60,8 @@ def soil_picture(curve: SoilCurve, today: date, units: str) -> Picture | None:
         x, y = plot.x(max(mean)), plot.y(own(mean[max(mean)]))
         plot.label(show(mean[max(mean)], Kind.TEMPERATURE, units),
                    [Spot(x, y + dy, "end") for dy in (-9, 18, -18, 27, -28, 38)], "soil",
-                   halo="ahead")  # fmt: skip
+                   halo="ground")  # fmt: skip
+    plot.label(tell("the day's range"), _at_the_edge(plot, curve, own), "soil", halo="ground")
     return Picture("soil", title, finding, plot.finished())
 
 
@@ -82,6 +83,16 @@ def _band(plot: Plot, curve: SoilCurve, own: Callable[[float], float]) -> None:
         plot.drawing.polygon([*lower, *reversed(upper)], "soil-band")
         for edge in (lower, upper):
             plot.line(edge, "soil", thick=0.6, kept=False)
+
+
+def _at_the_edge(plot: Plot, curve: SoilCurve, own: Callable[[float], float]) -> list[Spot]:
+    """Places above and below what the day's range fills."""
+    return [
+        Spot(plot.x(day), plot.y(own(value)) + dy, "start")
+        for values, dy in ((curve.coldest_c, 20), (curve.warmest_c, -8))
+        for day, value in list(zip(curve.days, values, strict=True))[1:-20:3]
+        if value is not None
+    ]
 
 
 def _depth(depth_m: float, units: str) -> str:
@@ -114,9 +125,7 @@ def _finding(curve: SoilCurve, mean: ByDay, today: date, units: str, depth: str)
                  value=show(mean[today], Kind.TEMPERATURE, units))
         )  # fmt: skip
     else:
-        told.append(
-            tell("Soil at {depth}: today's temperature is not known.", depth=depth)
-        )
+        told.append(tell("Soil at {depth}: today's temperature is not known.", depth=depth))
     told += [_beside(threshold, mean, today, units) for threshold in curve.thresholds]
     if last > today:
         told.append(
@@ -175,7 +184,15 @@ def _beside(threshold: Threshold, mean: ByDay, today: date, units: str) -> str:
         )
     words["turn"] = date_text(turn, units)
     return (
-        tell("{threshold}: the soil is warmer now and colder from {turn} on.", **words)
+        tell(
+            "{threshold}: the soil has been warmer since {since}, and by the forecast is colder on"
+            " {turn}.",
+            **words,
+        )
         if above
-        else tell("{threshold}: the soil is colder now and warmer from {turn} on.", **words)
+        else tell(
+            "{threshold}: the soil has been colder since {since}, and by the forecast is warmer"
+            " on {turn}.",
+            **words,
+        )
     )

@@ -5,20 +5,28 @@ from __future__ import annotations
 from datetime import date
 
 from advisor.digest.lettering import Spot
-from advisor.digest.plot import RIGHT, WIDTH, Picture, Plot, Points, half_months, round_steps, runs
+from advisor.digest.plot import RIGHT, WIDTH, Picture, Plot, Points, round_steps, runs, some_dates
 from advisor.language.dates import date_text, separated
-from advisor.language.words import tell, tell_as
+from advisor.language.words import later, tell, tell_as
 from advisor.plan.curves_model import Amounts, WaterCurve
 from advisor.series.quantity import Kind, convert, show
 
-SURFACE = 74.0
+SURFACE = 80.0
 """Where the ground begins, in units from the top."""
 
-RAIN_TOP = 36.0
+RAIN_TOP = 42.0
 """Where the tallest bar ends."""
 
 LEAST_SCALE = 12.0
 """Water that a full bar stands for at least [mm], so that drizzle does not look like a downpour."""
+
+CALLED = {
+    "rain": later("rain {amount}"),
+    "given": later("sprinklers {amount}"),
+    "planned": later("planned {amount}"),
+    "perhaps": later("perhaps {amount}"),
+}
+"""What stands at the tallest bar of each sort."""
 
 
 def water_picture(curve: WaterCurve, today: date, units: str) -> Picture | None:
@@ -31,12 +39,14 @@ def water_picture(curve: WaterCurve, today: date, units: str) -> Picture | None:
     finding = _finding(curve, low, high, today, units)
     unit = "in" if units == "us" else "mm"
     line = _by_day(curve, curve.stress_line_mm)
-    deepest = min(curve.total_mm, 1.15 * max([*high.values(), *(1.3 * one for one in line.values())]))
+    deepest = min(
+        curve.total_mm, 1.15 * max([*high.values(), *(1.3 * one for one in line.values())])
+    )
 
     def own(mm: float) -> float:
         return convert(mm, Kind.WATER, unit)
 
-    plot = Plot(title, finding, curve.days, (-own(deepest), 0.0), units, height=224, top=SURFACE)
+    plot = Plot(title, finding, curve.days, (-own(deepest), 0.0), units, height=230, top=SURFACE)
     plot.drawing.rect(plot.x(today), 22, WIDTH - RIGHT - plot.x(today), plot.bottom - 22, "ahead")
     digits = 0 if own(deepest) >= 4 else 1
     steps = [step for step in round_steps(0.0, own(deepest), 3) if step > 0]
@@ -50,7 +60,9 @@ def water_picture(curve: WaterCurve, today: date, units: str) -> Picture | None:
     wet, dry = points(curve.depletion_low_mm), points(curve.depletion_high_mm)
     for upper, lower in zip(wet, dry, strict=True):
         floor = [(upper[-1][0], plot.bottom), (upper[0][0], plot.bottom)]
-        plot.drawing.polygon([*lower, *floor], "band")
+        plot.drawing.polygon([*lower, *floor], "tank")
+        if upper != lower:
+            plot.drawing.polygon([*upper, *reversed(lower)], "maybe")
         for edge in (upper, lower) if upper != lower else (lower,):
             behind = [point for point in edge if point[0] <= plot.x(today)]
             ahead = [point for point in edge if point[0] >= plot.x(today)]
@@ -58,66 +70,86 @@ def water_picture(curve: WaterCurve, today: date, units: str) -> Picture | None:
             plot.line(ahead, "water", thick=2.2, dash="5 3.5")
     stress = points(curve.stress_line_mm)
     for run in stress:
-        plot.line(run, "wait", thick=1.6, dash="6 4")
+        plot.line(run, "stress", thick=1.6, dash="6 4")
     _given(plot, curve, units)
-    plot.top = 22
+    here = (plot.x(today), plot.y(-own(high[today]))) if today in high else None
+    plot.top = 22  # of the line of today, above the bars
     plot.today(today, tell("forecast") if days[-1] > today else "")
-    plot.dates(half_months(curve.days, units))
-    if today in low:
-        plot.label(_between(low[today], high[today], units),
-                   plot.around(plot.x(today), plot.y(-own(high[today]))), "water", bold=True,
-                   halo="band")  # fmt: skip
-    told = tell("stress begins at {amount}", amount=show(line[min(line, key=lambda d: abs(
-        (d - today).days))], Kind.WATER, units)) if line else ""  # fmt: skip
-    if stress:
+    plot.dates(some_dates(curve.days, units))
+    if here is not None:
+        x, y = here
+        plot.drawing.circle(x, y, 4, "water")
+        spots = [spot for spot in plot.around(x, y) if spot.y > max(y, SURFACE + 12)]
+        plot.label(tell("lacks {amount}", amount=_between(low[today], high[today], units)),
+                   [Spot(x - 6, plot.bottom - 7, "end"), *spots], "water", bold=True,
+                   halo="tank")  # fmt: skip
+    if line:
+        near = line[min(line, key=lambda day: abs((day - today).days))]
+        words = tell("stress begins at {amount}", amount=show(near, Kind.WATER, units))
         spots = [Spot(x, y + dy, anchor) for dy in (-6, 15) for run in stress
-                 for at, anchor in ((0.02, "start"), (0.98, "end"), (0.3, "middle"), (0.6, "middle"))
+                 for at, anchor in ((0.02, "start"), (0.98, "end"), (0.3, "middle"),
+                                    (0.6, "middle"))
                  for x, y in [run[int(at * (len(run) - 1))]]]  # fmt: skip
-        plot.label(told, spots, "wait", halo="band")
+        plot.label(words, spots, "stress", halo="tank")
     return Picture("water", title, finding, plot.finished())
 
 
 def _given(plot: Plot, curve: WaterCurve, units: str) -> None:
-    """Bars on the ground: rain solid, sprinklers with a hat, planned water hollow."""
+    """Bars on the ground: rain solid, sprinklers with a hat, what was perhaps given or is planned
+    hollow; a question mark where rain is not known."""
     rows = (
-        ("rain", [one or 0.0 for one in curve.rain_low_mm], "water", tell_as("water", "rain")),
-        ("given", [one or 0.0 for one in curve.irrigation_mm], "other", tell_as("water", "sprinklers")),
-        ("planned", [one or 0.0 for one in curve.planned_mm], "other", tell_as("water", "planned")),
+        ("planned", curve.planned_mm, "other"),
+        ("perhaps", curve.perhaps_mm, "other"),
+        ("given", curve.irrigation_mm, "other"),
+        ("rain", curve.rain_low_mm, "water"),
     )
-    most = max(LEAST_SCALE, *(max(amounts) for _, amounts, _, _ in rows))
-    wide = 0.62 * (plot.x(curve.days[1]) - plot.x(curve.days[0]))
-    labels = []
-    for name, amounts, ink, called in rows:
+    most = max([LEAST_SCALE, *(one or 0.0 for _, amounts, _ in rows for one in amounts)])
+    tops: dict[str, tuple[float, float]] = {}
+    for name, amounts, ink in reversed(rows):
         for day, mm in zip(curve.days, amounts, strict=True):
-            if mm <= 0:
-                continue
-            x, tall = plot.x(day), (SURFACE - RAIN_TOP) * mm / most
-            left, top = x - wide / 2, SURFACE - tall
-            if name == "planned":
-                edge = [(left, SURFACE), (left, top), (left + wide, top), (left + wide, SURFACE)]
-                plot.line(edge, ink, thick=1.3, dash="2 1.5")
-            else:
-                plot.drawing.rect(left, top, wide, tall, ink)
-                plot.line([(x, SURFACE), (x, top)], ink, thick=0.5)
-            if name == "given":
-                plot.drawing.rect(left - 1.5, top - 2, wide + 3, 2, ink)
-        if max(amounts) > 0:
-            where = amounts.index(max(amounts))
-            x, top = plot.x(curve.days[where]), SURFACE - (SURFACE - RAIN_TOP) * max(amounts) / most
-            words = tell("{what} {amount}", what=called,
-                         amount=show(max(amounts), Kind.WATER, units))  # fmt: skip
-            labels.append((words, ink, x, top))
-    for words, ink, x, top in labels:
-        spots = [Spot(x + dx, y, anchor) for y in (top - 5, top + 8, top + 20, RAIN_TOP, SURFACE - 6)
-                 for dx, anchor in ((0, "middle"), (6, "start"), (-6, "end"), (20, "start"),
-                                    (-20, "end"))]  # fmt: skip
-        plot.label(words, spots, ink, halo="ground")
+            if mm:
+                tall = (SURFACE - RAIN_TOP) * mm / most
+                _bar(plot, plot.x(day), SURFACE - tall, ink, name)
+                tops[name] = min(tops.get(name, (SURFACE, 0.0)), (SURFACE - tall, plot.x(day)))
+    for run in _unknown(curve):
+        x = (plot.x(run[0]) + plot.x(run[-1])) / 2
+        plot.label("?", [Spot(x, SURFACE - 5, "middle"), Spot(x, SURFACE - 18, "middle")], "faint",
+                   bold=True, halo="ground")  # fmt: skip
+    for name, amounts, ink in rows:
+        if name not in tops:
+            continue
+        top, x = tops[name]
+        most = max(one or 0.0 for one in amounts)
+        shown = tell(CALLED[name], amount=show(most, Kind.WATER, units))
+        spots = [Spot(x + dx, y, anchor) for y in (RAIN_TOP - 6, top - 5, RAIN_TOP + 8)
+                 for dx, anchor in ((0, "middle"), (-4, "start"), (4, "end"), (24, "middle"),
+                                    (-24, "middle"), (48, "middle"), (-48, "middle"))]  # fmt: skip
+        if name == "planned":
+            spots.insert(0, Spot(WIDTH - 4, RAIN_TOP - 6, "end"))
+        plot.label(shown, spots, ink, halo="ground")
+
+
+def _bar(plot: Plot, x: float, top: float, ink: str, name: str) -> None:
+    wide = 0.62 * (plot.x(plot.days[1]) - plot.x(plot.days[0]))
+    left, right = x - wide / 2, x + wide / 2
+    if name in ("planned", "perhaps"):
+        plot.line([(left, SURFACE), (left, top), (right, top), (right, SURFACE)], ink, thick=1.3,
+                  dash="2 1.5")  # fmt: skip
+        return
+    plot.drawing.rect(left, top, wide, SURFACE - top, ink)
+    plot.line([(x, SURFACE), (x, top)], ink, thick=0.5)
+    if name == "given":
+        plot.drawing.rect(left - 1.5, top - 2, wide + 3, 2, ink)
+
+
+def _unknown(curve: WaterCurve) -> list[list[date]]:
+    """Stretches of days of whose rain there is no bound."""
+    gone = [0.0 if one is None else None for one in curve.rain_high_mm]
+    return [[day for day, _ in run] for run in runs(curve.days, gone)]
 
 
 def _by_day(curve: WaterCurve, amounts: Amounts) -> dict[date, float]:
-    return {
-        day: value for day, value in zip(curve.days, amounts, strict=True) if value is not None
-    }
+    return {day: value for day, value in zip(curve.days, amounts, strict=True) if value is not None}
 
 
 def _between(low: float, high: float, units: str) -> str:
@@ -159,9 +191,7 @@ def _finding(
         words = {"date": since, "rain": water(total(rain, behind)),
                  "given": water(total(given, behind))}  # fmt: skip
         if all(day in most for day in behind):
-            told.append(
-                tell("Since {date}: {rain} of rain and {given} from sprinklers.", **words)
-            )
+            told.append(tell("Since {date}: {rain} of rain and {given} from sprinklers.", **words))
         else:
             told.append(
                 tell("Since {date}: at least {rain} of rain, some hours being unknown, and {given}"
@@ -175,9 +205,13 @@ def _finding(
     ahead = [day for day in curve.days if day >= today]
     if len(ahead) > 1:
         told.append(
-            tell("Up to {date}: {rain} of rain forecast, {planned} of water planned.",
-                 date=date_text(ahead[-1], units), rain=water(total(rain, ahead)),
-                 planned=water(total(planned, ahead)))
+            tell("Forecast up to {date}: {rain} of rain.", date=date_text(ahead[-1], units),
+                 rain=water(total(rain, ahead)))
+        )  # fmt: skip
+    if coming := [day for day in ahead if planned.get(day)]:
+        told.append(
+            tell("Planned: {amount} of water, first on {date}.",
+                 amount=water(total(planned, coming)), date=date_text(coming[0], units))
         )  # fmt: skip
     short = next((day for day in ahead if day in high and day in line and high[day] > line[day]),
                  None)  # fmt: skip

@@ -125,13 +125,16 @@ def _thresholds(view: View) -> Iterator[tuple[float, Threshold]]:
                     for leaf, limit, upward in _asked(test):
                         if leaf.depth is None:
                             continue
-                        yield leaf.depth, Threshold(
-                            task=task,
-                            rule=rule.name,
-                            setting=limit.name,
-                            celsius=round(limit.value, 2),
-                            wants="at least" if upward is not shuts else "at most",
-                            shuts=shuts,
+                        yield (
+                            leaf.depth,
+                            Threshold(
+                                task=task,
+                                rule=rule.name,
+                                setting=limit.name,
+                                celsius=round(limit.value, 2),
+                                wants="at least" if upward is not shuts else "at most",
+                                shuts=shuts,
+                            ),
                         )
 
 
@@ -143,9 +146,9 @@ def _asked(test: Test) -> Iterator[tuple[FactValue, Constant, bool]]:
                 yield leaf, limit, more in (More.AT_LEAST, More.MORE_THAN)
         case Between(value, low, high):
             leaf = _soil_temp(value)
-            for limit, upward in ((low, True), (high, False)):
-                if leaf is not None and isinstance(limit, Constant):
-                    yield leaf, limit, upward
+            for end, upward in ((low, True), (high, False)):
+                if leaf is not None and isinstance(end, Constant):
+                    yield leaf, end, upward
         case _:
             pass
 
@@ -162,6 +165,8 @@ def _to_come(view: View, rule: Rule) -> bool:
     today, end = view.setting.today, view.setting.end
     latch = view.says(rule).latch
     if latch is not None and STATES[int(latch[today])] is State.SHUT:
+        return False
+    if rule.under(Keyword.UNTIL) and view.evaluator.under(rule, Keyword.UNTIL).yes[today]:
         return False
     for condition in rule.under(Keyword.WHILE):
         leaves = [leaf for leaf, _ in reads(condition.test)]

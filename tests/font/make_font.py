@@ -15,7 +15,7 @@ from fontTools import subset
 from fontTools.ttLib import TTFont
 
 FAMILY = "Swardcast Sans"
-"""The licences ask that a changed font bear none of the names Bitstream, Vera, Arev, Tavmjong Bah."""
+"""The licences ask that a changed font bear none of these: Bitstream, Vera, Arev, Tavmjong Bah."""
 
 KEPT = (
     *range(0x20, 0x7F),
