@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 _NARROW = frozenset(" !'(),.:;I[]fijlrt|·’‘′")
-_WIDE = frozenset("%@MWmwÆæŒœĲŴ—…½¼¾©®+−<=>~±×÷¬←↑→↓≈≤≥")
+_WIDE = frozenset("#%&@MWmwÆæŒœĦħĲŉŴŵ—…½¼¾©®+−<=>^~±×÷¬←↑→↓≈≤≥‰")
 
 BOLD = 1.14
 """How much wider a bold letter is."""
@@ -26,7 +26,7 @@ Box = tuple[float, float, float, float]
 def text_width(words: str, size: float, bold: bool = False) -> float:
     """At most so many units across, for letters of a size."""
     ems = sum(
-        0.47 if letter in _NARROW else 1.02 if letter in _WIDE
+        0.47 if letter in _NARROW else 1.07 if letter in _WIDE
         else 0.79 if letter.isupper() else 0.66
         for letter in words
     )  # fmt: skip

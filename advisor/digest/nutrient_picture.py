@@ -38,7 +38,7 @@ def nutrient_picture(curves: tuple[NutrientCurve, ...], today: date, units: str)
     maybe = _steps(nitrogen, ("done", "perhaps done"))
     planned = _steps(nitrogen, ("done", "perhaps done", "planned"))
     most = max(nitrogen.limit_g_m2, planned[-1][1]) * 1.16
-    more = 24 if phosphorus is not None else 0
+    more = 30 if phosphorus is not None else 0
     plot = Plot(title, finding, days, (0.0, own(most)), units, height=206 + more, below=24 + more)
     plot.ahead(today)
     digits = 1 if own(most) < 10 else 0
@@ -144,7 +144,7 @@ def _known(nitrogen: NutrientCurve) -> Iterator[tuple[date, float]]:
 
 def _phosphorus(plot: Plot, curve: NutrientCurve, units: str) -> None:
     """A line of words below, and a bar of how much of the limit is used."""
-    y = plot.bottom + 40
+    y = plot.bottom + 41
     share = 1.0 if curve.high_g_m2 is None else min(1.0, curve.high_g_m2 / curve.limit_g_m2)
     words = (
         tell("phosphorus: amount unknown")
@@ -155,8 +155,8 @@ def _phosphorus(plot: Plot, curve: NutrientCurve, units: str) -> None:
     )  # fmt: skip
     plot.fixed(words, Spot(8, y), "ink")
     across = WIDTH - RIGHT - 8
-    plot.drawing.rect(8, y + 4, across, 3, "grid")
-    plot.drawing.rect(8, y + 4, across * share, 3, "other")
+    plot.drawing.rect(8, y + 6, across, 3, "grid")
+    plot.drawing.rect(8, y + 6, across * share, 3, "other")
 
 
 def _told(curve: NutrientCurve | None, today: date, units: str) -> Iterator[str]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 
-COLOURS = 64
+COLOURS = 32
 """The edges of letters have hundreds of shades; of more than so many nobody sees the difference."""
 
 Pixels = NDArray[np.uint8]

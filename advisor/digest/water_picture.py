@@ -4,17 +4,28 @@ from __future__ import annotations
 
 from datetime import date
 
-from advisor.digest.lettering import Spot
-from advisor.digest.plot import RIGHT, WIDTH, Picture, Plot, Points, round_steps, runs, some_dates
+from advisor.digest.lettering import Spot, text_width
+from advisor.digest.plot import (
+    LEFT,
+    RIGHT,
+    SIZE,
+    WIDTH,
+    Picture,
+    Plot,
+    Points,
+    round_steps,
+    runs,
+    some_dates,
+)
 from advisor.language.dates import date_text, separated
 from advisor.language.words import later, tell, tell_as
 from advisor.plan.curves_model import Amounts, WaterCurve
 from advisor.series.quantity import Kind, convert, show
 
-SURFACE = 80.0
+SURFACE = 94.0
 """Where the ground begins, in units from the top."""
 
-RAIN_TOP = 42.0
+RAIN_TOP = 56.0
 """Where the tallest bar ends."""
 
 LEAST_SCALE = 12.0
@@ -46,7 +57,7 @@ def water_picture(curve: WaterCurve, today: date, units: str) -> Picture | None:
     def own(mm: float) -> float:
         return convert(mm, Kind.WATER, unit)
 
-    plot = Plot(title, finding, curve.days, (-own(deepest), 0.0), units, height=230, top=SURFACE)
+    plot = Plot(title, finding, curve.days, (-own(deepest), 0.0), units, height=242, top=SURFACE)
     plot.drawing.rect(plot.x(today), 22, WIDTH - RIGHT - plot.x(today), plot.bottom - 22, "ahead")
     digits = 0 if own(deepest) >= 4 else 1
     steps = [step for step in round_steps(0.0, own(deepest), 3) if step > 0]
@@ -99,9 +110,9 @@ def _given(plot: Plot, curve: WaterCurve, units: str) -> None:
     hollow; a question mark where rain is not known."""
     rows = (
         ("planned", curve.planned_mm, "other"),
-        ("perhaps", curve.perhaps_mm, "other"),
-        ("given", curve.irrigation_mm, "other"),
         ("rain", curve.rain_low_mm, "water"),
+        ("given", curve.irrigation_mm, "other"),
+        ("perhaps", curve.perhaps_mm, "other"),
     )
     most = max([LEAST_SCALE, *(one or 0.0 for _, amounts, _ in rows for one in amounts)])
     tops: dict[str, tuple[float, float]] = {}
@@ -121,11 +132,12 @@ def _given(plot: Plot, curve: WaterCurve, units: str) -> None:
         top, x = tops[name]
         most = max(one or 0.0 for one in amounts)
         shown = tell(CALLED[name], amount=show(most, Kind.WATER, units))
-        spots = [Spot(x + dx, y, anchor) for y in (RAIN_TOP - 6, top - 5, RAIN_TOP + 8)
-                 for dx, anchor in ((0, "middle"), (-4, "start"), (4, "end"), (24, "middle"),
-                                    (-24, "middle"), (48, "middle"), (-48, "middle"))]  # fmt: skip
+        half = text_width(shown, SIZE) / 2
+        middle = min(max(x, LEFT + half), WIDTH - 4 - half)
+        spots = [Spot(middle + dx, y, "middle") for y in (RAIN_TOP - 5, RAIN_TOP - 20, top - 5)
+                 for dx in (0, -20, 20, -40, 40, -60, 60, -90, 90)]  # fmt: skip
         if name == "planned":
-            spots.insert(0, Spot(WIDTH - 4, RAIN_TOP - 6, "end"))
+            spots.insert(0, Spot(WIDTH - 4, RAIN_TOP - 20, "end"))
         plot.label(shown, spots, ink, halo="ground")
 
 

@@ -84,8 +84,8 @@ class NutrientCurve(_Part):
 
 class LawnCurves(_Part):
     lawn: str = Field(description="its `name`")
-    soil: SoilCurve
-    water: WaterCurve
+    soil: SoilCurve = Field(description="by day, six weeks behind and the forecast")
+    water: WaterCurve = Field(description="by day, a month behind and the forecast")
     nutrients: tuple[NutrientCurve, ...] = Field(
         description="nitrogen, and phosphorus where law limits its year"
     )
