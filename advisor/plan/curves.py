@@ -78,9 +78,9 @@ def _span(setting: Setting, behind: int) -> slice:
     return slice(max(0, setting.today - behind), setting.end)
 
 
-def _amounts(values: Floats) -> Amounts:
-    """To two decimals; what is not finite is not known."""
-    rounded = np.round(values, 2) + 0.0  # no -0.0
+def _amounts(values: Floats, digits: int = 2) -> Amounts:
+    """Rounded; what is not finite is not known."""
+    rounded = np.round(values, digits) + 0.0  # no -0.0
     return tuple(value if math.isfinite(value) else None for value in rounded.tolist())
 
 
@@ -91,14 +91,17 @@ def _soil(view: View) -> SoilCurve:
     span = _span(setting, SOIL_BEHIND)
     mean = view.facts.table.number("soil_temp", depth)
     swing = soil.surface.swing * np.exp(-depth / damping_depth(soil.diffusivity, 1.0))
-    low, high = mean.low[span], mean.high[span]
+    # Beyond the model's layers the soil is an estimate, whose hundredths depend on how far back the
+    # weather is known: it is told to a tenth.
+    rough = soil.at(depth)[1] & (np.arange(len(setting.days)) > setting.today)
+    low, high = (np.where(rough, np.round(end, 1), end)[span] for end in (mean.low, mean.high))
     return SoilCurve(
         depth_m=round(depth, 4),
         days=tuple(setting.days[span]),
         low_c=_amounts(low),
         high_c=_amounts(high),
-        coldest_c=_amounts(low - swing[span]),
-        warmest_c=_amounts(high + swing[span]),
+        coldest_c=_amounts(low - swing[span], 1),
+        warmest_c=_amounts(high + swing[span], 1),
         thresholds=tuple(_different(found, depth)),
     )
 

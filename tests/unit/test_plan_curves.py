@@ -100,6 +100,22 @@ def test_they_are_what_the_rules_read(rain: dict[int, float]) -> None:
     )  # fmt: skip
 
 
+def test_an_estimate_ahead_is_told_to_a_tenth() -> None:
+    """Where the model's layers end the rules read an estimate; its hundredths mean nothing."""
+    gone = dict.fromkeys(range(3, 10), np.nan)
+    layers = {f"soil_temp_{depth}": gone for depth in (0, 6, 18, 54)}
+    plan, walk = decided(series=case.weather(past=45, **layers))
+    soil, table = only(plan).soil, walk.views["front"].facts.table
+    read = table.number("soil_temp", 0.0508).low
+    ahead = [i for i, day in enumerate(soil.days) if day >= case.TODAY + timedelta(3)]
+    assert len(ahead) == 7
+    for i in ahead:
+        told = soil.low_c[i]
+        assert told is not None
+        assert told == round(told, 1) == soil.high_c[i]
+        assert told == pytest.approx(read[table.days.index(soil.days[i])], abs=0.051)
+
+
 def test_rain_with_a_missing_hour_has_no_upper_end() -> None:
     rain = case.weather(past=40).columns["rain"].copy()
     rain[24 * 30 + 5] = np.nan
