@@ -7,8 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
-import numpy as np
-
 from advisor.conditions.facts import lawn_facts
 from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
@@ -23,7 +21,6 @@ from advisor.plan.hours import Stretch
 from advisor.plan.model import (
     Action,
     Ask,
-    DayAhead,
     LawnPlan,
     Next,
     Plan,
@@ -35,6 +32,7 @@ from advisor.plan.model import (
 from advisor.plan.reasons import may_be_open, waiting
 from advisor.plan.shopping import to_buy
 from advisor.plan.standing import conditions
+from advisor.plan.strip import coming_days
 from advisor.plan.view import ADVICE_DAYS, Setting, View
 from advisor.plan.words import TASK_TITLES
 from advisor.rulebook.book import Rulebook, RuleKind
@@ -122,7 +120,7 @@ def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         weather=_weather(given, now, weather),
         headline=headline(site, lawns, asks, broken=_broken(given.book)),
         lawns=lawns,
-        days=_days(setting),
+        days=coming_days(setting, done),
         ask=asks,
         next=what_comes_next(setting, done, given.coming),
         shop=to_buy(done, {(n.lawn, n.task): n.earliest for n in given.coming if n.earliest}),
@@ -246,24 +244,6 @@ def _notes(view: View, day: int) -> tuple[str, ...]:
         and rule.speaks_of(view.lawn.grass, view.lawn.grass_class)
         and view.sure(rule)[day]
     )
-
-
-def _days(setting: Setting) -> tuple[DayAhead, ...]:
-    daily, units = setting.weather.daily, setting.site.units
-    out = []
-    for day in range(setting.today, min(setting.end, setting.today + ADVICE_DAYS)):
-        chance = daily.rain_chance[day]
-        out.append(
-            DayAhead(
-                day=daily.days[day],
-                low=show(float(daily.air_min[day]), Kind.TEMPERATURE, units),
-                high=show(float(daily.air_max[day]), Kind.TEMPERATURE, units),
-                rain=show(float(daily.rain_low[day]), Kind.WATER, units),
-                rain_chance="" if np.isnan(chance) else show(float(chance), Kind.FRACTION, units),
-                wind=show(float(daily.wind[day]), Kind.SPEED, units),
-            )
-        )
-    return tuple(out)
 
 
 def _asks(site: Site, shelf: Shelf, counted: Sums, today: date) -> tuple[Ask, ...]:

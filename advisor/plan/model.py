@@ -299,6 +299,17 @@ class DayAhead(_Part):
     rain: str = Field(description="in all, in the site's units")
     rain_chance: str = Field(description="highest of an hour")
     wind: str = Field(description="mean of the day, in the site's units")
+    low_c: float | None = Field(default=None, description="the same numbers, for machines: °C")
+    high_c: float | None = Field(default=None, description="°C")
+    rain_mm: float | None = Field(default=None, description="mm")
+    wind_m_s: float | None = Field(default=None, description="m/s, at 10 m")
+    chance: float | None = Field(default=None, description="0 to 1; null: no source tells it")
+    start: str | None = Field(
+        default=None, alias="from", description="HH:MM, local: its best hours for work on the lawn"
+    )
+    end: str | None = Field(
+        default=None, alias="until", description="HH:MM, local; null: no hours of it are good"
+    )
 
 
 class Plan(_Part):

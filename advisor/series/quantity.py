@@ -344,8 +344,26 @@ def show(
     the same kind, digits are added until the two read differently (or are the same): rounding must
     not seem to contradict a verdict.
     """
+    written, unit_word = shown(value, kind, units, unit=unit, beside=beside)
+    if unit_word == "days":
+        return tell("{count} day" if written == "1" else "{count} days", count=written)
+    if unit_word == "hours":
+        return tell("{count} hours", count=written)
+    return f"{written} {pretty_unit(unit_word)}".rstrip()
+
+
+def shown(
+    value: float,
+    kind: Kind,
+    units: str = "us",
+    *,
+    unit: str | None = None,
+    beside: float | None = None,
+) -> tuple[str, str]:
+    """The two parts of `show`: the number, and its unit word as a file has it; without a unit for
+    what is unknown or has no bound."""
     if value != value:
-        return tell("unknown")
+        return tell("unknown"), ""
     usual, digits = _SHOWN[units].get(kind) or _SHOWN_EITHER[kind]
     chosen = unit if unit is not None else usual
     if chosen == "hours":
@@ -360,20 +378,13 @@ def show(
         ):
             digits += 1
     if abs(number) == float("inf"):
-        return tell("no bound")
+        return tell("no bound"), ""
     text = f"{number:,.{digits}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
     if chosen == "hours":
         text = text.removesuffix(".0")
-    written = separated(text)
-    if chosen == "":
-        return written
-    if chosen == "days":
-        return tell("{count} day" if text == "1" else "{count} days", count=written)
-    if chosen == "hours":
-        return tell("{count} hours", count=written)
-    return f"{written} {pretty_unit(chosen)}"
+    return separated(text), chosen
 
 
 def show_small(grams_per_m2: float, units: str) -> str:
