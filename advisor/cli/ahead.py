@@ -55,9 +55,9 @@ def _progress(given: Given, lawns: int) -> None:
 
 
 def _write(ahead: Ahead, folder: Path, *, quiet: bool) -> bool:
+    from advisor.digest.ahead_page import render_page
+    from advisor.digest.ahead_picture import wide
     from advisor.digest.files import write_texts  # templates: a slow import
-    from advisor.digest.season_page import render_page
-    from advisor.digest.season_picture import wide
 
     texts = {"ahead.html": render_page(ahead), "ahead.svg": wide(ahead).svg()}
     return written(folder, lambda: write_texts(folder, texts), quiet=quiet)

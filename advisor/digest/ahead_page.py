@@ -7,15 +7,15 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
+from advisor.digest.ahead_picture import narrow, wide
 from advisor.digest.ahead_view import season_view
-from advisor.digest.season_picture import narrow, wide
 from advisor.digest.templating import template
 from advisor.plan.ahead_model import Ahead
 
 
 def render_page(ahead: Ahead) -> str:
     """The page for a screen, a phone or paper; light or dark by its reader's choice."""
-    return template("season.html.j2").render(
+    return template("ahead.html.j2").render(
         season=season_view(ahead),
         # Their own markup: each escapes what it shows.
         wide=Markup(wide(ahead).svg()),
