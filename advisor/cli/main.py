@@ -47,7 +47,9 @@ def parser() -> argparse.ArgumentParser:
     digest.add_argument("--on", metavar="DATE", type=_day, help="decide for this day's morning")
     digest.add_argument("--json", action="store_true", help="print the plan as JSON")
     digest.add_argument(
-        "--out", metavar="DIR", help="write digest.txt, digest.html, digest.eml and plan.json"
+        "--out",
+        metavar="DIR",
+        help="write digest.txt, digest.html, digest.eml, season.html and plan.json",
     )
     digest.add_argument("--send", action="store_true", help="send it to the people of the site")
 

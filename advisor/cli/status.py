@@ -12,7 +12,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.words import age_text, wrap
-from advisor.service.folders import database_file
+from advisor.service.folders import SEASON_FILE, database_file
 from advisor.service.health import (
     Clock,
     Finding,
@@ -75,6 +75,8 @@ def _lines(
         *_waiting(seen.waiting, clock, now),
         *_row("Next digest", clock.at(coming, now)),
     ]
+    if (page := _season_page(opened)) is not None:
+        found += _row("Season page", page)
     if seen.wake_at is not None:
         found += _row("Looks again", clock.at(seen.wake_at, now))
     found += _to_mend(opened)
@@ -100,6 +102,12 @@ def _mail(seen: Remembered, clock: Clock, now: datetime) -> str:
     if seen.last_digest:
         told.append(f"newest digest: {clock.day(seen.last_digest, now)}")
     return "; ".join(told) or "none yet"
+
+
+def _season_page(opened: Opened) -> str | None:
+    """The page that the newest digest left in the state folder."""
+    path = opened.state / SEASON_FILE
+    return str(path) if os.path.exists(path) else None  # noqa: PTH110 - as above
 
 
 def _to_mend(opened: Opened) -> list[str]:
@@ -146,6 +154,7 @@ def _document(
         "last_digest": seen.last_digest.isoformat() if seen.last_digest else None,
         "next_digest": coming.isoformat(),
         "looks_again": _iso(seen.wake_at),
+        "season_page": _season_page(opened),
         "waiting": [_letter(letter) for letter in seen.waiting],
         "given_up": [_letter(letter) for letter in seen.dead],
         "to_mend": _mistakes(opened),

@@ -122,7 +122,8 @@ def _lawn(lawn: LawnSaid, everything: bool, rule: str) -> Iterator[str]:
                 yield from _in_short(each)
 
 
-def _says(rule: RuleSaid) -> str:
+def says_text(rule: RuleSaid) -> str:
+    """What a rule says that day, in a word or a phrase."""
     if rule.hours:
         unsure = rule.says is Says.CANNOT_TELL
         return f"{'cannot tell' if unsure else rule.says.value} {rule.hours}"
@@ -134,7 +135,7 @@ def _says(rule: RuleSaid) -> str:
 
 
 def _in_full(rule: RuleSaid) -> Iterator[str]:
-    yield from wrap(f"{rule.name} ({rule.what}): {_says(rule)}", then="  ", width=WIDTH)
+    yield from wrap(f"{rule.name} ({rule.what}): {says_text(rule)}", then="  ", width=WIDTH)
     told = rule.says in (Says.OPEN, Says.HELD, Says.ASKS, Says.SPEAKS) or not rule.conditions
     yield from _indented(rule.sentence if told else f"It would say: {rule.sentence}")
     for let in rule.lets:
@@ -180,7 +181,7 @@ def _value(condition: ConditionSaid) -> str:
 
 
 def _in_short(rule: RuleSaid) -> Iterator[str]:
-    yield from wrap(f"{rule.name} ({rule.what}): {_says(rule)}", then="    ", width=WIDTH)
+    yield from wrap(f"{rule.name} ({rule.what}): {says_text(rule)}", then="    ", width=WIDTH)
     first = None if rule.latch == "shut" else _first(rule.conditions)
     if first is not None:
         now = f"now {first.value}" if first.value else f"{first.missing or 'not known'}"

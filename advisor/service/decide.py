@@ -27,10 +27,12 @@ from advisor.weather.credit import (
 
 @dataclass(frozen=True)
 class Decision:
-    """A plan, and the stored run of weather that it rests on (None without any)."""
+    """A plan, the stored run of weather that it rests on (None without any), and all that it was
+    made from."""
 
     plan: Plan
     run_id: int | None
+    given: Given
 
 
 def digest_moment(site: Site, day: date) -> datetime:
@@ -50,7 +52,7 @@ def decide(
     given, run_id = given_for(read, site, store, now, failure)
     if season:
         given = replace(given, coming=coming(given, store, now))
-    return Decision(make_plan(given, now), run_id)
+    return Decision(make_plan(given, now), run_id, given)
 
 
 def given_for(

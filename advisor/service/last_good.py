@@ -18,7 +18,7 @@ from pathlib import Path
 from advisor.language.dates import day_text
 from advisor.rulebook.blocks import LARGEST_FILE
 from advisor.rulebook.layers import Copy
-from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
+from advisor.service.disk import STATE_MODE, write_private
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 
@@ -121,7 +121,7 @@ def _brought_up_to_date(folder: Path, good: Good) -> bool:
     for name, data in good.files.items():
         path = folder / name
         if not path.is_file() or path.read_bytes() != data:
-            _write(folder / _UNFINISHED, data)
+            write_private(folder / _UNFINISHED, data)
             (folder / _UNFINISHED).replace(path)
             changed = True
     if good.whole:
@@ -130,12 +130,3 @@ def _brought_up_to_date(folder: Path, good: Good) -> bool:
                 path.unlink()
                 changed = True
     return changed
-
-
-def _write(path: Path, data: bytes) -> None:
-    path.unlink(missing_ok=True)
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, STATE_FILE_MODE)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())

@@ -10,7 +10,7 @@ import hashlib
 import math
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
 from pathlib import Path
@@ -34,6 +34,7 @@ from advisor.service.schedule import (
     next_digest,
     next_fetch,
 )
+from advisor.service.season import keep_season
 from advisor.service.send import write
 from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
@@ -71,6 +72,7 @@ class Turn:
     said: list[str] = field(default_factory=list)
     _asked: bool = False
     _late_digest_arrived: bool = False
+    _digested: Decision | None = None
 
     def run(self) -> list[str]:
         """Do what is due. Returns what was done; the next waking is stored under `wake_at`."""
@@ -89,6 +91,9 @@ class Turn:
             self._look_back()
             self._deliver()
         self._sign_of_life()
+        # Behind the digest, which never waits for it.
+        if self._digested is not None:
+            self.said += keep_season(self._digested, self.store, self.state)
         # Last, so that nobody waits for it; not while even the forecast cannot be had.
         if not int(self._recall("fetch_failures") or 0):
             self.said += look_up(
@@ -233,6 +238,7 @@ class Turn:
         following = self._next_digest().astimezone(self.site.place.zone_info).date()
         named = plan.model_copy(update={"on": on, "problems": owned_up, "next_digest": following})
         self._queue_digest(named, undelivered)
+        self._digested = replace(decision, plan=named)
         forget_notes(self.store, self.site.id)
         self._remember("look_back", "")
         self.said.append(f"queued the digest of {on}: {plan.headline.subject}")
