@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 from advisor.language.words import later, tell
 
 TERMS: dict[str, str] = {
-    later("active ingredient|active"): later(
+    later("active ingredient"): later(
         "The substance in a product that does the work; the label names it with its percentage."
     ),
     later("aeration|aerated"): later("Pulling small plugs out of the turf, so that air and water"
@@ -45,7 +45,8 @@ TERMS: dict[str, str] = {
     ),
     later("photorespiration"): later("Grass losing in heat part of what it makes in sunlight."),
     later("weed barrier|pre-emergent|barrier"): later(
-        "A pre-emergent product: it keeps weed seeds from coming up, and does nothing to weeds that stand."
+        "A pre-emergent product: it keeps weed seeds from coming up, and does nothing to weeds"
+        " that stand."
     ),
     later("root zone"): later("The depth of soil that the roots draw water from."),
     later("setback"): later("A strip beside water that is left untreated."),
@@ -101,9 +102,8 @@ class Glossary:
         return Markup("").join([*parts, escape(text[end:])])
 
     def used(self) -> tuple[tuple[str, str, str], ...]:
-        """The words that were marked so far, in their order: (anchor, word, meaning)."""
+        """The words that were marked so far, by letter: (anchor, word, meaning)."""
         return tuple(
-            (f"word-{self._numbers[term]}", term, meaning)
-            for term, meaning in self._meanings.items()
-            if term in self._used
+            (f"word-{self._numbers[term]}", term, self._meanings[term])
+            for term in sorted(self._used, key=str.casefold)
         )

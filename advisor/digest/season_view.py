@@ -13,6 +13,7 @@ from advisor.digest.view import NONE, view
 from advisor.digest.words import name_text, sentence, state_text
 from advisor.language.dates import day_text, full_day_text, language_tag
 from advisor.language.words import later, tell
+from advisor.plan.ahead_model import Ahead
 from advisor.plan.asked_model import ConditionSaid, RuleSaid
 from advisor.plan.model import Condition, LawnPlan
 from advisor.plan.season_model import JournalLine, JournalWeek, LawnSeason, Season, YearHad
@@ -165,7 +166,7 @@ def season_words(season: Season) -> SeasonView:
         ),
         ahead_sure=ahead.intro[1] if ahead is not None else "",
         ahead_held=ahead.held if ahead is not None else "",
-        ahead_about=(ahead.intro[0], *ahead.assumes) if ahead is not None else (),
+        ahead_about=tuple(_about_ahead(season.ahead)) if season.ahead is not None else (),
         journal_from=begins,
         weeks=tuple(_week(week, season) for week in season.journal),
         sources=tuple((", ".join(one.rules), sentence(one.source)) for one in season.sources),
@@ -181,6 +182,14 @@ def _cannot_tell(season: Season) -> Iterator[str]:
             "A rule file of yours cannot be read, so everything that is put down waits; `swardcast"
             " check` says what to mend."
         )
+
+
+def _about_ahead(ahead: Ahead) -> Iterator[str]:
+    yield tell(
+        "Dates come from {years} past years, {first} to {last}.",
+        years=ahead.years, first=ahead.first_year, last=ahead.last_year,
+    )  # fmt: skip
+    yield from ahead.assumes
 
 
 def _small(season: Season, digest: DigestView) -> Iterator[str]:

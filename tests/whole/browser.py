@@ -1,4 +1,4 @@
-"""A real browser for tests of pages: with no network, at the width and in the scheme of a reader."""
+"""A real browser for tests of pages: at the width and in the colour scheme of a reader."""
 
 from __future__ import annotations
 

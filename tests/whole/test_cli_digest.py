@@ -108,14 +108,14 @@ def test_long_texts_do_not_break_the_json(
     assert [odd in problem for problem in json.loads(journal.out)["unreadable"]] == [True]
 
 
-def test_out_writes_four_files_that_agree(
+def test_out_writes_files_that_agree(
     capsys: pytest.CaptureFixture[str], site: Path, state: Path, tmp_path: Path
 ) -> None:
-    """Text, page, mail and plan are named, and say the same of the same day."""
+    """Text, page, mail, plan and season page are named, and say the same of the same day."""
     out = tmp_path / "deep" / "out"
     said = call(capsys, "digest", site, "--out", out, "--on", "2025-04-01", "--state", state)
     assert said.code == Exit.DONE
-    names = ["digest.txt", "digest.html", "digest.eml", "plan.json"]
+    names = ["digest.txt", "digest.html", "digest.eml", "plan.json", "season.html"]
     assert said.out.split() == [str(out / name) for name in names]
     assert sorted(path.name for path in out.iterdir()) == sorted(names)
     text = (out / "digest.txt").read_text(encoding="utf-8")
