@@ -9,6 +9,7 @@ from advisor.digest.ahead_view import LawnRows, season_view
 from advisor.digest.clean import cleaned
 from advisor.digest.explained import says_text
 from advisor.digest.parts import DigestView
+from advisor.digest.saying import once
 from advisor.digest.view import NONE, view
 from advisor.digest.words import name_text, sentence, state_text
 from advisor.language.dates import day_text, full_day_text, language_tag
@@ -194,7 +195,8 @@ def _about_ahead(ahead: Ahead) -> Iterator[str]:
 
 def _small(season: Season, digest: DigestView) -> Iterator[str]:
     yield digest.weather
-    yield digest.attribution
+    # As text, since the page leads nowhere but to itself.
+    yield from once((digest.attribution, digest.attribution_url, digest.licence_url))
     if season.ahead is not None and season.ahead.attribution != digest.attribution:
         yield season.ahead.attribution
     yield digest.next_digest

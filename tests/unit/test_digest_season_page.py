@@ -256,6 +256,11 @@ def test_pictures_stand_first_with_what_they_show() -> None:
     assert "Curves" not in [text for _, text in Page(render_season(SEASON)).headings]
 
 
+def test_who_made_the_weather_is_named_as_licences_ask() -> None:
+    page = Page(render_season(SEASON)).text
+    assert "made up https://weather.example.org" in page
+
+
 def test_without_past_years_and_without_weather_it_says_so() -> None:
     bare = made(past=None, series=None)
     page = Page(render_season(look_over_season(bare, make_plan(bare, NOW), None, NOW))).text

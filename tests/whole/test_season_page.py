@@ -214,7 +214,7 @@ def test_it_costs_a_digest_less_than_a_second(tmp_path: Path) -> None:
         assert refresh(demo_site(), read_on(day).folder, store, morning(day), {}) == ""
         decision = decide(read_on(day), demo_site(), store, morning(day), season=True)
         season_page(decision, store)  # templates are read once
-        began = time.perf_counter()
+        began = time.process_time()
         page = season_page(decision, store)
-        assert time.perf_counter() - began < 1.0
+        assert time.process_time() - began < 1.0
     assert "Front lawn" in page
