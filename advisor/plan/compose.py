@@ -270,6 +270,7 @@ def _asks(site: Site, shelf: Shelf, counted: Sums, today: date) -> tuple[Ask, ..
     lawns = {lawn.name: lawn.shown for lawn in site.lawns}
     return tuple(
         Ask(
+            id=asked.advised.id,
             lawn=asked.advised.lawn,
             lawn_title=lawns.get(asked.advised.lawn, asked.advised.lawn),
             task=asked.advised.task,

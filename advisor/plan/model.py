@@ -240,6 +240,7 @@ class LawnPlan(_Part):
 class Ask(_Part):
     """Advice that was never answered: perhaps done."""
 
+    id: str = Field(default="", description="that of the action that was advised")
     lawn: str = Field(description="its `name`")
     lawn_title: str
     task: str
@@ -247,6 +248,13 @@ class Ask(_Part):
     day: date = Field(description="the day that was advised")
     text: str = Field(description="the question, for people")
     answers: tuple[str, ...] = Field(description="lines to write into the journal, any one")
+
+
+class Heard(_Part):
+    """What an answer by mail was taken to say, or why it was not taken."""
+
+    text: str = Field(description="for people")
+    understood: bool = Field(description="whether it was written down")
 
 
 class Next(_Part):
@@ -314,6 +322,12 @@ class Plan(_Part):
     lawns: tuple[LawnPlan, ...]
     days: tuple[DayAhead, ...] = Field(description="the strip of coming days")
     ask: tuple[Ask, ...] = Field(description="advice to be answered")
+    answers: tuple[Heard, ...] = Field(
+        default=(), description="answers by mail since the last digest, as they were understood"
+    )
+    unheard: int = Field(
+        default=0, description="mails since then that bore no good token, and were left alone"
+    )
     next: tuple[Next, ...] = Field(description="what comes later")
     shop: tuple[ToBuy, ...] = Field(
         default=(), description="what to buy before a window opens, or while it is open"
