@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from advisor.digest import evidence, together
-from advisor.digest.parts import AmountView, DoingView, Row
+from advisor.digest.answering import Answering
+from advisor.digest.parts import AmountView, AnswersView, AnswerView, DoingView, Row
 from advisor.digest.saying import Saying, listed, once
 from advisor.plan.model import Action, Dose, LawnPlan, Verdict
 from advisor.plan.second import SAY_FIRST
@@ -83,7 +84,7 @@ def _others(say: Saying) -> Iterator[str]:
         yield ", ".join(part for part in (then[0][1].title, when, place) if part)
 
 
-def doing(say: Saying) -> tuple[DoingView, ...]:
+def doing(say: Saying, answering: Answering | None = None) -> tuple[DoingView, ...]:
     """Every task that is not a wait; the one that the headline speaks of stands first."""
     groups: dict[tuple[object, ...], list[tuple[LawnPlan, Action]]] = {}
     for lawn in say.plan.lawns:
@@ -91,11 +92,27 @@ def doing(say: Saying) -> tuple[DoingView, ...]:
             if action.verdict is not Verdict.WAIT:
                 groups.setdefault(_kind(action), []).append((lawn, action))
     at_top = {id(action) for _, action in say.leading()[:HERO_LAWNS]}
-    parts = [_part(say, members, at_top) for members in groups.values()]
+    parts = [
+        replace(_part(say, members, at_top), answering=_answering(say, members, answering))
+        for members in groups.values()
+    ]
     leads = [part for part in parts if part.lead]
     if len(leads) == 1:
         leads = [replace(leads[0], title=HOW)]
     return (*leads, *(part for part in parts if not part.lead))
+
+
+def _answering(
+    say: Saying, found: list[tuple[LawnPlan, Action]], answering: Answering | None
+) -> tuple[AnswersView, ...]:
+    """The answers by mail to each of the actions of a part."""
+    if answering is None:
+        return ()
+    return tuple(
+        AnswersView(member.label, tuple(AnswerView(x.label, x.url, x.token) for x in links))
+        for member in _members(say, found)
+        if (links := answering.links(member.action.id))
+    )
 
 
 def _kind(action: Action) -> tuple[object, ...]:

@@ -11,8 +11,10 @@ import re
 from markupsafe import Markup, escape
 
 from advisor.digest import view as words
+from advisor.digest.answering import Answering
 from advisor.digest.parts import DigestView
 from advisor.digest.templating import template
+from advisor.language.words import tell
 from advisor.plan.model import Plan
 
 BUDGET = 60_000
@@ -29,13 +31,13 @@ _UNBROKEN = re.compile(
 )
 
 
-def render_html(plan: Plan) -> str:
+def render_html(plan: Plan, answering: Answering | None = None) -> str:
     """The digest of `plan` as one HTML document, at most `BUDGET` octets once encoded.
 
     A digest that is too long says less, in steps, and says that it does; verdict, day, hours,
     dose, steps and cautions are the last to go.
     """
-    digest = words.view(plan)
+    digest = words.view(plan, answering)
     for detail in DETAILS:
         page = _render(digest, detail, len(digest.doing))
         if encoded_size(page) <= BUDGET:
@@ -59,6 +61,7 @@ def _render(digest: DigestView, detail: str, shown: int) -> str:
         doing=digest.doing[:shown],
         left_out=len(digest.doing) - shown,
         nothing=words.NONE,
+        heard_title=tell(words.HEARD_TITLE),
         ask_title=words.ASK_TITLE,
         ask_why=words.ASK_WHY,
     )

@@ -39,11 +39,13 @@ def build_mail(
     html: str,
     message_id_domain: str | None = None,
     purpose: str = "digest",
+    reply_to: str | None = None,
 ) -> EmailMessage:
     """The mail that carries `text` and `html` of a plan to one recipient.
 
     `sender` and `recipient` are `name@domain` or `Somebody <name@domain>`; ValueError says which
     is no address. `purpose` tells apart mails of one day: a digest, and an alert by its id.
+    `reply_to` is where answers are read.
     Bytes to send or to keep: `mail_bytes`.
     """
     source, target = _address(sender, FROM_NAME), _address(recipient)
@@ -55,6 +57,8 @@ def build_mail(
     mail = EmailMessage(policy=SMTP)
     mail["From"] = source
     mail["To"] = target
+    if reply_to is not None:
+        mail["Reply-To"] = _address(reply_to)
     mail["Subject"] = clean_text(plan.headline.subject, LONGEST_SUBJECT)
     mail["Date"] = decided
     mail["Message-ID"] = f"<{plan.on.isoformat()}.{mark}@{domain}>"

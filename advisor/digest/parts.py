@@ -14,6 +14,23 @@ class Row:
 
 
 @dataclass(frozen=True)
+class AnswerView:
+    """One answer by mail: its word, the address of a link that writes it, the token in it."""
+
+    label: str
+    url: str
+    token: str
+
+
+@dataclass(frozen=True)
+class AnswersView:
+    """The answers to one action or question; `label` names it where several stand together."""
+
+    label: str
+    answers: tuple[AnswerView, ...]
+
+
+@dataclass(frozen=True)
 class AmountView:
     """What one lawn gets on one day; `why` only where lawns or days have reasons of their own."""
 
@@ -40,6 +57,7 @@ class DoingView:
     steps: tuple[str, ...]
     why: tuple[str, ...]
     numbers: tuple[str, ...]
+    answering: tuple[AnswersView, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,6 +82,7 @@ class AskView:
     lawn: str
     text: str
     answers: tuple[str, ...]
+    answering: tuple[AnswerView, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -121,3 +140,7 @@ class DigestView:
     licence_url: str
     next_digest: str
     defer: str
+    heard: tuple[str, ...] = ()
+    """Answers by mail as they were understood, and a sentence on mails that were left alone."""
+    answer_to: str = ""
+    """The address that answers are written to; empty where there is none."""

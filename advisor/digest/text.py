@@ -9,19 +9,33 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.digest import view as words
-from advisor.digest.parts import DayView, DigestView, DoingView, Row, StandView, WaitView
+from advisor.digest.answering import Answering
+from advisor.digest.parts import (
+    AnswerView,
+    DayView,
+    DigestView,
+    DoingView,
+    Row,
+    StandView,
+    WaitView,
+)
 from advisor.digest.words import sentence, wrap
+from advisor.language.words import tell
 from advisor.plan.model import Plan
 
 
-def render_text(plan: Plan) -> str:
+def render_text(plan: Plan, answering: Answering | None = None) -> str:
     """The digest of `plan`: lines of at most 72 columns, the verdict on the first of them.
 
     Only a single word (a web address) that is longer goes over. Ends in a line break.
     """
-    digest = words.view(plan)
-    sections = [_opening(digest), _ask(digest)]
-    sections += [list(_doing(part)) for part in digest.doing]
+    digest = words.view(plan, answering)
+    sections = [
+        _opening(digest),
+        _section(tell(words.HEARD_TITLE), (line for text in digest.heard for line in _item(text))),
+        _ask(digest),
+    ]
+    sections += [list(_doing(part, digest.answer_to)) for part in digest.doing]
     sections += [
         _section("What waits", (line for wait in digest.waits for line in _wait(wait))),
         _section("How it stands", _stands(digest.stands)),
@@ -61,10 +75,28 @@ def _ask(digest: DigestView) -> list[str]:
         lines += wrap(f"{ask.lawn}: {ask.text}" if ask.lawn else ask.text, "  ")
         for answer in ask.answers:
             lines += wrap(answer, "    ", "      ")
+        lines += _answers(ask.answering, "", digest.answer_to)
     return [words.ASK_TITLE, *lines, *wrap(words.ASK_WHY, "  ")] if lines else []
 
 
-def _doing(part: DoingView) -> Iterator[str]:
+def _answers(answers: tuple[AnswerView, ...], label: str, address: str) -> list[str]:
+    """How to answer without a link: the word and the token, in a mail of one's own or a reply."""
+    if not answers:
+        return []
+    told = {
+        "words": " / ".join(answer.label for answer in answers),
+        "address": address,
+        "token": answers[0].token,
+        "label": label,
+    }
+    if label:
+        text = tell("Answer, {label}: write {words} to {address}, with this: {token}", **told)
+    else:
+        text = tell("Answer: write {words} to {address}, with this: {token}", **told)
+    return wrap(text, "  ", "    ")
+
+
+def _doing(part: DoingView, address: str) -> Iterator[str]:
     yield from wrap(part.title if part.lead else f"{part.verdict.upper()}: {part.title}")
     listed = not part.lead or part.verdict == "water"
     if listed:
@@ -77,6 +109,8 @@ def _doing(part: DoingView) -> Iterator[str]:
         yield from wrap(step, f"  {place}. ")
     if not listed:
         yield from _amounts(part)
+    for one in part.answering:
+        yield from _answers(one.answers, one.label, address)
 
 
 def _amounts(part: DoingView) -> Iterator[str]:

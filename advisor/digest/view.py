@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from advisor.digest import doing, standing, waiting
+from advisor.digest.answering import Answering
 from advisor.digest.clean import cleaned, safe_url
-from advisor.digest.parts import AskView, DayView, DigestView, NextView, Row
+from advisor.digest.parts import AnswerView, AskView, DayView, DigestView, NextView, Row
 from advisor.digest.saying import Saying
 from advisor.digest.words import age_text, instant_text, sentence
+from advisor.language.words import later, tell_many
 from advisor.plan.model import Ask, Next, Plan, ToBuy, Verdict
 
 ASK_TITLE = "First, please answer"
@@ -16,19 +19,22 @@ ASK_WHY = (
     "Until you answer, this counts as perhaps done, and whatever carries the same is held back. "
     "Write one of the lines into the journal."
 )
+HEARD_TITLE = later("What your answers were understood to say")
 DEFER = "Where the label, your local rules or a licensed professional say otherwise, they hold."
 
 NONE = "–"
 """Stands in a cell of a table where there is nothing to say."""
 
 
-def view(plan: Plan) -> DigestView:
-    """The plan's digest in words. The texts of `plan` may hold anything: they are cleaned here."""
+def view(plan: Plan, answering: Answering | None = None) -> DigestView:
+    """The plan's digest in words. The texts of `plan` may hold anything: they are cleaned here.
+    With `answering` each action and question has its answers by mail."""
+    ids = [ask.id for ask in plan.ask]
     plan = cleaned(plan)
     say = Saying(plan)
     verdict = plan.headline.verdict
     claim, reason = _claim(say)
-    parts = doing.doing(say)
+    parts = doing.doing(say, answering)
     return DigestView(
         subject=plan.headline.subject,
         site=plan.site.title,
@@ -41,7 +47,10 @@ def view(plan: Plan) -> DigestView:
         reason=reason,
         numbers=waiting.at_top(say),
         hero=doing.hero(say),
-        ask=tuple(_ask(say, one) for one in plan.ask),
+        ask=tuple(
+            replace(_ask(say, one), answering=_answers(answering, id_))
+            for one, id_ in zip(plan.ask, ids, strict=True)
+        ),
         doing=parts,
         waits=waiting.waits(say),
         stands=standing.stands(say),
@@ -66,7 +75,26 @@ def view(plan: Plan) -> DigestView:
             else "No date is set for the next digest."
         ),
         defer=DEFER if parts else "",
+        heard=tuple(_heard(plan)),
+        answer_to=answering.address if answering is not None else "",
     )
+
+
+def _answers(answering: Answering | None, action_id: str) -> tuple[AnswerView, ...]:
+    links = answering.links(action_id) if answering is not None else ()
+    return tuple(AnswerView(link.label, link.url, link.token) for link in links)
+
+
+def _heard(plan: Plan) -> Iterator[str]:
+    """What came by mail since the last digest, and how many mails were left alone."""
+    for one in plan.answers:
+        yield sentence(one.text)
+    if plan.unheard:
+        yield tell_many(
+            "{count} mail that bore no good token was left alone.",
+            "{count} mails that bore no good token were left alone.",
+            plan.unheard,
+        )
 
 
 def _claim(say: Saying) -> tuple[str, str]:

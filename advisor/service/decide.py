@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
-from advisor.plan.model import Plan
+from advisor.plan.model import Heard, Plan
 from advisor.plan.recant import announced_hours
 from advisor.service.coming import coming
 from advisor.service.folders import Read
@@ -50,7 +50,14 @@ def decide(
     given, run_id = given_for(read, site, store, now, failure)
     if season:
         given = replace(given, coming=coming(given, store, now))
-    return Decision(make_plan(given, now), run_id)
+    untold = store.untold(site.id)
+    plan = make_plan(given, now).model_copy(
+        update={
+            "answers": tuple(Heard(text=text, understood=good) for text, good in untold.heard),
+            "unheard": sum(untold.left.values()),
+        }
+    )
+    return Decision(plan, run_id)
 
 
 def given_for(
