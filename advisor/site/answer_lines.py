@@ -67,7 +67,7 @@ def speak(
         return [_reading(says, line, about, day or said_on, units)]
     return [
         _answer(says, line, one, day, said_on, standing.get(one.advice.id, ()), units)
-        for one in _meant(line, about)
+        for one in _meant(says, line, about)
     ]
 
 
@@ -142,8 +142,9 @@ def _lawn(line: Line, about: Sequence[About]) -> tuple[str, str]:
     return name, titles.get(name, name)
 
 
-def _meant(line: Line, about: Sequence[About]) -> list[About]:
-    """The advice that a line is about, of all that the mail answers."""
+def _meant(says: Says, line: Line, about: Sequence[About]) -> list[About]:
+    """The advice that a line is about, of all that the mail answers. A weight is none of water, and
+    water is not offered to be skipped."""
     found = [
         one
         for one in about
@@ -153,6 +154,9 @@ def _meant(line: Line, about: Sequence[About]) -> list[About]:
     ]
     if not found:
         raise Refusal(tell("the mail that it answers advised nothing of the kind"))
+    if line.amounts or says in (Says.SKIPPED, Says.NOT_YET):
+        water = bool(line.amounts) and Kind.WATER in line.amounts[0].kinds()
+        found = [one for one in found if (one.advice.task == WATERING) is water] or found
     days = {one.advice.day for one in found}
     if len(found) > 1 and len(days) > 1 and line.days:
         found = [one for one in found if one.advice.day == line.days[0]] or found
