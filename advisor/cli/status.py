@@ -73,6 +73,7 @@ def _lines(
         *_row("Last decision", _past(seen.last_decision, clock, now)),
         *_row("Last mail", _mail(seen, clock, now)),
         *_waiting(seen.waiting, clock, now),
+        *(_row("Answers", _answers(seen, clock, now)) if opened.site.answers else []),
         *_row("Next digest", clock.at(coming, now)),
     ]
     if seen.wake_at is not None:
@@ -93,6 +94,11 @@ def _past(at: datetime | None, clock: Clock, now: datetime) -> str:
     if at is None:
         return "none yet"
     return f"{clock.at(at, now)} ({age_text((now - at).total_seconds() / 3600)} ago)"
+
+
+def _answers(seen: Remembered, clock: Clock, now: datetime) -> str:
+    read = f"read {_past(seen.answers_read, clock, now)}" if seen.answers_read else "none read yet"
+    return f"{read}; the mailbox fails: {seen.answers_error}" if seen.answers_error else read
 
 
 def _mail(seen: Remembered, clock: Clock, now: datetime) -> str:
@@ -143,6 +149,8 @@ def _document(
         "past_weather_error": seen.past_error or None,
         "last_decision": _iso(seen.last_decision),
         "last_mail": _iso(seen.last_mail),
+        "answers_read": _iso(seen.answers_read),
+        "answers_error": seen.answers_error or None,
         "last_digest": seen.last_digest.isoformat() if seen.last_digest else None,
         "next_digest": coming.isoformat(),
         "looks_again": _iso(seen.wake_at),

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
+from advisor.digest.answering import Answering, Link, without_link
 from advisor.digest.clean import LONGEST_NAME, clean_text, cleaned, safe_url
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT
@@ -61,6 +62,7 @@ class _Water:
 
     title: str
     rows: tuple[Row, ...]
+    answering: tuple[Link, ...]
 
 
 @dataclass(frozen=True)
@@ -83,11 +85,17 @@ class _View:
     weather: tuple[str, ...]
     links: tuple[str, ...]
     next_digest: str
+    answer_to: str
 
 
-def render_alert(plan: Plan, taken: Sequence[TakenBack], water: Sequence[Needed] = ()) -> Alert:
-    """The alert that takes back `taken` and advises `water`, as the newer `plan` has both.
-    ValueError for neither.
+def render_alert(
+    plan: Plan,
+    taken: Sequence[TakenBack],
+    water: Sequence[Needed] = (),
+    answering: Answering | None = None,
+) -> Alert:
+    """The alert that takes back `taken` and advises `water`, as the newer `plan` has both. With
+    `answering` its water can be answered by mail. ValueError for neither.
 
     The HTML has at most the digest's octets once encoded; where it would have more, the plain text
     says it all.
@@ -96,11 +104,12 @@ def render_alert(plan: Plan, taken: Sequence[TakenBack], water: Sequence[Needed]
         raise ValueError("an alert takes back, or advises, at least one thing")
     say = Saying(cleaned(plan))
     shown = len(_items(say, taken)) + len(water)
-    view = _view(say, taken, water, shown)
+    answers = answering or Answering("")
+    view = _view(say, taken, water, shown, answers)
     text, page = _text(view), _page(view)
     while encoded_size(page) > BUDGET and shown > 1:
         shown //= 2
-        page = _page(_view(say, taken, water, shown))
+        page = _page(_view(say, taken, water, shown, answers))
     return Alert(view.subject, text, page)
 
 
@@ -114,9 +123,15 @@ def alert_purpose(
     return f"alert-{hashlib.sha256(ids.encode('utf-8', 'surrogatepass')).hexdigest()[:16]}"
 
 
-def _view(say: Saying, taken: Sequence[TakenBack], water: Sequence[Needed], shown: int) -> _View:
+def _view(
+    say: Saying,
+    taken: Sequence[TakenBack],
+    water: Sequence[Needed],
+    shown: int,
+    answering: Answering,
+) -> _View:
     plan = say.plan
-    items, waters = _items(say, taken), tuple(_water(say, one) for one in water)
+    items, waters = _items(say, taken), tuple(_water(say, one, answering) for one in water)
     digests = listed([say.day(day) for day in sorted({one.advised.issued for one in taken})])
     back = f"A newer forecast takes back advice of {digests}." if taken else ""
     # What comes first leads; of both on one day, what is to be done.
@@ -149,10 +164,11 @@ def _view(say: Saying, taken: Sequence[TakenBack], water: Sequence[Needed], show
             if plan.next_digest
             else "No date is set for the next digest."
         ),
+        answer_to=answering.address,
     )
 
 
-def _water(say: Saying, one: Needed) -> _Water:
+def _water(say: Saying, one: Needed, answering: Answering) -> _Water:
     action = cleaned(one.action)
     place = clean_text(one.lawn_title, LONGEST_NAME) if len(say.plan.lawns) > 1 else "Watering"
     rows = (
@@ -166,6 +182,7 @@ def _water(say: Saying, one: Needed) -> _Water:
     return _Water(
         ", ".join(part for part in (place, say.when(one.day, action.start, action.end)) if part),
         tuple(row for row in rows if row.text),
+        answering.links(one.action.id),
     )
 
 
@@ -268,7 +285,12 @@ def _text(view: _View) -> str:
     sections = [opening]
     for water in view.water:
         rows = [wrap(f"{row.label}: {row.text}", "  ", "    ") for row in water.rows]
-        sections.append([*wrap(f"WATER: {water.title}"), *(line for row in rows for line in row)])
+        answers = [
+            wrap(without_link("", (link.label,), view.answer_to, link.token), "  ", "    ")
+            for link in water.answering
+        ]
+        lines = [line for row in (*rows, *answers) for line in row]
+        sections.append([*wrap(f"WATER: {water.title}"), *lines])
     for item in view.items:
         then = wrap(item.then, "  ", "    ") if item.then else []
         sections.append(

@@ -80,6 +80,15 @@ def hint(task: str) -> str:
     )
 
 
+def without_link(label: str, words: tuple[str, ...], address: str, token: str) -> str:
+    """How to answer without a link: the word and the token, in a mail of one's own or a reply.
+    `label` says what is answered, where several things can be."""
+    told = {"words": " / ".join(words), "address": address, "token": token, "label": label}
+    if label:
+        return tell("Answer, {label}: write {words} to {address}, with this: {token}", **told)
+    return tell("Answer: write {words} to {address}, with this: {token}", **told)
+
+
 def answering(plan: Plan, address: str, sign: Callable[[str], str]) -> Answering:
     """What of a plan can be answered: each action that is not a wait, and each question. `sign`
     makes the token of an action's id."""

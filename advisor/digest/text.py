@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.digest import view as words
-from advisor.digest.answering import Answering
+from advisor.digest.answering import Answering, without_link
 from advisor.digest.parts import (
     AnswerView,
     DayView,
@@ -80,20 +80,10 @@ def _ask(digest: DigestView) -> list[str]:
 
 
 def _answers(answers: tuple[AnswerView, ...], label: str, address: str) -> list[str]:
-    """How to answer without a link: the word and the token, in a mail of one's own or a reply."""
     if not answers:
         return []
-    told = {
-        "words": " / ".join(answer.label for answer in answers),
-        "address": address,
-        "token": answers[0].token,
-        "label": label,
-    }
-    if label:
-        text = tell("Answer, {label}: write {words} to {address}, with this: {token}", **told)
-    else:
-        text = tell("Answer: write {words} to {address}, with this: {token}", **told)
-    return wrap(text, "  ", "    ")
+    words = tuple(answer.label for answer in answers)
+    return wrap(without_link(label, words, address, answers[0].token), "  ", "    ")
 
 
 def _doing(part: DoingView, address: str) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from urllib.parse import unquote
 
 LONGEST_PAGE = 200_000
 """Characters of HTML that are read."""
@@ -100,6 +101,7 @@ _MARKED = re.compile(
     r"(?:quote|cite|replyfwd|divrplyfwdmsg|original-?message)",
     re.I,
 )
+_MAILTO = re.compile(r"""href\s*=\s*["']?(mailto:[^"'\s<>]{0,3000})""", re.I)
 _TAG = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9:-]{0,20})([^<>]{0,4000})>|<[!?][^<>]{0,4000}>")
 
 
@@ -146,6 +148,9 @@ class _Reader:
     def tag(self, name: str, *, closes: bool, attributes: str) -> None:
         if name in _BREAKS:
             self._say("\n")
+        mails_to = _MAILTO.search(attributes) if name == "a" and not closes else None
+        if mails_to is not None:  # a token may stand in the link alone
+            self.quoted.append(f" {unquote(html.unescape(mails_to[1]))} ")
         if name in _VOID:
             return
         if closes:

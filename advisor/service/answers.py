@@ -23,6 +23,7 @@ from advisor.post.replies import Reply, read_reply
 from advisor.post.secrets import SecretError, own_key
 from advisor.service.answerable import KEY_FILE, known_advice, task_names
 from advisor.service.folders import FolderError, append_line, journal_texts
+from advisor.service.health import HEARD_WITHIN
 from advisor.service.postman import mail_password
 from advisor.site.answer_words import About, Known, Told, Understood, is_taken, understand
 from advisor.site.load import ANSWERS_FILE
@@ -38,9 +39,6 @@ SOON = timedelta(minutes=1)
 
 BACKOFF = tuple(timedelta(minutes=minutes) for minutes in (15, 30, 60, 120))
 """Waits after the first, second … failure in a row: a password that is refused locks nobody out."""
-
-LASTS = timedelta(hours=24)
-"""A mailbox that has failed for so long is told of in the digest."""
 
 TRIES = 8
 """A mail at which so many looks have failed is left alone."""
@@ -84,7 +82,8 @@ class Hearing:
         failure = ""
         try:
             key = own_key(self.state / KEY_FILE)
-            with speaking(self.site.language), opened(self._config()) as inbox:
+            config = imap_config(self.answers, self.environment)
+            with speaking(self.site.language), opened(config) as inbox:
                 taken, more = self._all(inbox, key, counts)
         except (InboxError, SecretError, FolderError) as error:
             failure = f"{str(error).rstrip('.')}."
@@ -129,14 +128,6 @@ class Hearing:
 
     def _plan(self, wait: timedelta) -> None:
         self._remember("answers_next", (self.now + wait).isoformat())
-
-    def _config(self) -> ImapConfig:
-        table = self.answers
-        password = mail_password(table, self.environment)
-        assert table.user is not None and password is not None  # checked when the site was read
-        return ImapConfig(
-            table.server, table.port_used, table.user, password, table.security, table.folder
-        )
 
     @property
     def _today(self) -> date:
@@ -275,6 +266,15 @@ class Hearing:
         self.wrote = True
 
 
+def imap_config(table: Answers, environment: Mapping[str, str]) -> ImapConfig:
+    """The mailbox that a table names, with its password. Raises SecretError."""
+    password = mail_password(table, environment)
+    assert table.user is not None and password is not None  # checked when the site was read
+    return ImapConfig(
+        table.server, table.port_used, table.user, password, table.security, table.folder
+    )
+
+
 def hearing(
     site: Site,
     shelf: Shelf,
@@ -296,7 +296,7 @@ def lasting_failure(store: Store, site: Site, now: datetime) -> str:
     if site.answers is None or not since:
         return ""
     begun = datetime.fromisoformat(since)
-    if now - begun < LASTS:
+    if now - begun <= HEARD_WITHIN:
         return ""
     day = begun.astimezone(site.place.zone_info).date()
     with speaking(site.language):

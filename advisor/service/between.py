@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from advisor.digest.alert import alert_purpose, render_alert
+from advisor.digest.answering import Answering
 from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
 from advisor.plan.actions import action_id
@@ -47,6 +48,8 @@ class Between:
     store: Store
     now: datetime
     next_digest: date
+    answering: Callable[[Plan], Answering | None] = lambda _plan: None
+    """How a plan that is mailed can be answered."""
 
     def look(self, decide: Callable[[], Plan]) -> str:
         """Queue an alert where there is something to tell. Returns what was done, as a sentence;
@@ -101,7 +104,8 @@ class Between:
     def _queue(self, plan: Plan, found: Note, standing: set[str]) -> str:
         """Queue the alert; nothing if the same was told already. What it leaves standing, a new day
         that it names and its water are remembered with it; nothing else is announced."""
-        alert = render_alert(plan, found.taken, found.water)
+        answers = self.answering(plan)
+        alert = render_alert(plan, found.taken, found.water, answers)
         purpose = alert_purpose(found.taken, found.water, self._today)
         headline = plan.headline.model_copy(update={"subject": alert.subject})
         headed = plan.model_copy(update={"headline": headline})
@@ -114,6 +118,7 @@ class Between:
                 text=alert.text,
                 html=alert.html,
                 purpose=purpose,
+                reply_to=answers.address if answers is not None else None,
             )
             drafts.append(Draft(recipient, message_id(mail), mail_bytes(mail)))
         if any(letter.purpose == purpose for letter in self.store.letters(self.site.id)):

@@ -319,7 +319,15 @@ class Turn:
         if book.holds_everything or files.journal.unreadable:
             return  # what is half written holds too, and is no newer forecast; look again later
         following = self._next_digest().astimezone(self.site.place.zone_info).date()
-        between = Between(self.site, self.mail, self.read.files, self.store, self.now, following)
+        between = Between(
+            self.site,
+            self.mail,
+            self.read.files,
+            self.store,
+            self.now,
+            following,
+            lambda plan: answering_for(self.site, plan, self.state)[0],
+        )
         said = between.look(lambda: self._decide().plan)
         self.said += [said] if said else []
         self._remember("look_back", "")
