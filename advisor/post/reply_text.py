@@ -21,6 +21,9 @@ _HEADER = re.compile(
     re.I,
 )
 _SENDER = re.compile(r"\s*\*?(?:from|von)\s*:", re.I)
+_BEGINS = re.compile(r"\s*(?:on|am|le|il|el|op|den|dne|em)\s", re.I)
+"""How the line before a quote begins: it has a date after it."""
+
 _FEWEST_HEADERS = 3
 _LONGEST_ATTRIBUTION = 4
 """Lines over which `On … somebody wrote:` may be broken."""
@@ -66,8 +69,12 @@ def _take_attribution(own: list[str], rest: list[str]) -> None:
     if not end or not own[end - 1].rstrip().endswith(":"):
         return
     begin = end - 1
-    while begin and own[begin - 1].strip() and end - begin < _LONGEST_ATTRIBUTION:
-        begin -= 1
+    for place in range(end - 1, max(-1, end - 1 - _LONGEST_ATTRIBUTION), -1):
+        if not own[place].strip():
+            break
+        if _BEGINS.match(own[place]):
+            begin = place
+            break
     rest += own[begin:]
     del own[begin:]
 
