@@ -144,9 +144,11 @@ class Hearing:
             advice = known_advice(self.store, self.site, self.shelf, self.now)
         taken = 0
         for mail in mails:
-            why = self._too_often(mail)
+            tries = self._tries(mail)
+            why = "malformed" if tries > TRIES else ""
             if not why:
-                why = self._one(inbox, mail, key, advice, again)
+                # One that a look ended with may have been taken by it.
+                why = self._one(inbox, mail, key, advice, again or tries > 1)
             taken += why == "taken"
             # What came before the first look, or is seen anew, is no news.
             old = (place is None or again) and why in ("without a token", "automatic")
@@ -158,20 +160,18 @@ class Hearing:
             self._remember("answers_place", str(Place(inbox.validity, 0)))
         return taken, more
 
-    def _too_often(self, mail: Mail) -> str:
-        """Note that a mail is about to be fetched; why it is left, if looks have ended there."""
+    def _tries(self, mail: Mail) -> int:
+        """Note that a mail is about to be fetched; how often it is then, if looks ended there."""
         before, _, number = (self._recall("answers_trying") or "").rpartition(" ")
         tries = int(number) + 1 if before == str(mail.place) else 1
-        if tries > TRIES:
-            return "malformed"
-        if not mail.is_huge:
-            self._remember("answers_trying", f"{mail.place} {tries}")
-        return ""
+        self._remember("answers_trying", f"{mail.place} {tries}")
+        return tries
 
     def _one(
         self, inbox: Inbox, mail: Mail, key: bytes, advice: Mapping[bytes, About], again: bool
     ) -> str:
-        """See to one mail. Returns `taken`, or why it was left; the empty text is not counted."""
+        """See to one mail. Returns `taken`, or why it was left; the empty text is not counted.
+        `again`: it is no replay if it is known."""
         if mail.is_huge:
             return "huge"
         raw = inbox.fetch(mail)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
+from advisor.language.speaking import speaking
+from advisor.language.words import tell_many
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
 from advisor.plan.model import Heard, Plan
@@ -14,6 +17,7 @@ from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.service.watches import remembered
 from advisor.site.events import Advised
+from advisor.site.load import ANSWERS_FILE
 from advisor.site.place import Site
 from advisor.store.database import Store
 from advisor.weather.credit import (
@@ -53,11 +57,30 @@ def decide(
     untold = store.untold(site.id)
     plan = make_plan(given, now).model_copy(
         update={
-            "answers": tuple(Heard(text=text, understood=good) for text, good in untold.heard),
+            "answers": _heard(site, untold.heard),
             "unheard": sum(untold.left.values()),
         }
     )
     return Decision(plan, run_id)
+
+
+MOST_HEARD = 30
+"""Things heard by mail that a digest tells one by one."""
+
+
+def _heard(site: Site, heard: Sequence[tuple[str, bool]]) -> tuple[Heard, ...]:
+    told = [Heard(text=text, understood=good) for text, good in heard[:MOST_HEARD]]
+    more = len(heard) - len(told)
+    if more:
+        with speaking(site.language):
+            text = tell_many(
+                "{count} more thing was said; what was written down stands in {file}.",
+                "{count} more things were said; what was written down stands in {file}.",
+                more,
+                file=ANSWERS_FILE,
+            )
+        told.append(Heard(text=text, understood=True))
+    return tuple(told)
 
 
 def given_for(

@@ -123,7 +123,7 @@ class Answered:
     def reads_at(self, port: int, security: str = "none", **more: str) -> None:
         """Its mailbox is at that port."""
         toml = self.site / "site.toml"
-        text = re.sub(r"(?s)\[answers\].*?\n\n", "", toml.read_text())
+        text = re.sub(r"(?sm)^\[answers\].*?\n\n", "", toml.read_text())
         keys = {"server": HERE, "security": security, "user": USER,
                 "password_file": str(self.site.parent / "password"), **more}  # fmt: skip
         table = "".join(f'{key} = "{value}"\n' for key, value in keys.items())

@@ -19,8 +19,10 @@ from urllib.parse import parse_qs, unquote, urlsplit
 
 import pytest
 from command_line import mail_server
+from doctor_cases import ask, findings
 from imap_cases import Answered, Mailbox, imap_server
 
+from advisor.cli import status
 from advisor.service import answers as service
 from advisor.site.load import ANSWERS_FILE
 from advisor.store.database import Store
@@ -244,6 +246,37 @@ def test_a_kill_between_the_line_and_the_memory_of_it_writes_nothing_twice(
     assert site.answers() == [FED]
     told = flat(part(site.received()[-1], "plain"))
     assert "5.4 lb of" in told and "your answers" in told
+
+
+def test_doctor_tries_the_mailbox_and_status_tells_of_it(
+    site: Answered, box: Mailbox, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found = findings(capsys, site.site, site.base)["Answers"]
+    assert found["state"] == "ok" and "let lawn in" in found["text"]
+    assert "Answers        read " in ask(capsys, status, site.site, site.base).out
+    site.reads_at(box.port, folder="Nowhere")
+    found = findings(capsys, site.site, site.base)["Answers"]
+    assert found["state"] == "fault" and "no folder “Nowhere”" in found["text"]
+    (site.site.parent / "password").write_text("wrong\n")
+    found = findings(capsys, site.site, site.base)["Answers"]
+    assert found["state"] == "fault" and "refused the user or the password" in found["text"]
+    site.take(BEFORE + timedelta(hours=1))
+    assert "the mailbox fails: " in flat(ask(capsys, status, site.site, site.base).out)
+
+
+def test_a_look_that_was_killed_counts_no_replay(
+    site: Answered, box: Mailbox, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, subject, body = link(digest_of(site), "done")
+    site.take(ANSWERED - timedelta(hours=1))
+    box.put(written(subject, body))
+    with monkeypatch.context() as patch:
+        patch.setattr(service.Inbox, "mark_read", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            site.take(ANSWERED)
+    site.take(ANSWERED + timedelta(hours=1))
+    assert site.answers() == ["2025-04-23 front done feed"]
+    assert site.untold().left == {}
 
 
 def test_a_line_bears_the_name_of_its_mail_and_of_the_advice(site: Answered, box: Mailbox) -> None:

@@ -469,10 +469,19 @@ def test_our_own_digest_in_the_same_mailbox_is_no_answer(site: Answered, box: Ma
     assert (site.answers(), left(site), box.unread()) == ([], {}, 1)
 
 
+def test_a_flood_with_good_tokens_fills_no_digest(site: Answered, box: Mailbox) -> None:
+    token = token_of(site)
+    box.put(*(written(f"x [{token}]", "no words that are known", f"flood{n}") for n in range(50)))
+    site.take(NEXT)
+    told = flat(part(site.received()[-1], "plain"))
+    assert told.count("“no words that are known” was not taken") == 30
+    assert "20 more things were said" in told
+
+
 def test_a_site_without_a_mailbox_offers_no_answers(site: Answered) -> None:
     toml = site.site / "site.toml"
-    before, _, after = toml.read_text().partition("[answers]")
-    toml.write_text(before + after[after.index("[demo]") :])
+    before, _, after = toml.read_text().partition("\n[answers]")
+    toml.write_text(before + "\n" + after[after.index("[demo]") :])
     site.take(datetime(2025, 4, 20, 10, 5, tzinfo=UTC))
     mail = site.received()[-1]
     assert mail["Reply-To"] is None
