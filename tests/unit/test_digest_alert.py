@@ -10,9 +10,11 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from markupsafe import escape
 from sample_plan import ON, sample_plan, watering
 
 from advisor.digest.alert import Alert, alert_purpose, render_alert
+from advisor.digest.answering import Answering, Asked
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT, build_mail, mail_bytes
 from advisor.digest.words import WIDTH, columns
@@ -258,3 +260,16 @@ def test_any_words_make_a_note_of_water(title: str, because: str, backs: int, wa
     assert "after all: " in alert.subject
     assert encoded_size(alert.html) <= BUDGET
     assert not re.search("[\x00-\x09\x0b-\x1f\u202e]", alert.subject + alert.text + alert.html)
+
+
+def test_the_water_of_an_alert_can_be_answered_by_mail() -> None:
+    one = water()
+    token = "sw1" + "abcdefgh" * 5
+    answers = Answering(
+        "lawn@example.org", {one.action.id: Asked(token, "watering", one.lawn_title)}
+    )
+    alert = render_alert(sample_plan(), (), [one], answers)
+    (link,) = answers.links(one.action.id)
+    assert link.label == "done" and token in " ".join(alert.text.split())
+    assert str(escape(link.url)) in alert.html
+    assert "mailto:" not in render_alert(sample_plan(), (), [one]).html

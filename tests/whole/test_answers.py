@@ -246,6 +246,27 @@ def test_a_kill_between_the_line_and_the_memory_of_it_writes_nothing_twice(
     assert site.answers() == [FED]
     told = flat(part(site.received()[-1], "plain"))
     assert "5.4 lb of" in told and "your answers" in told
+    assert "was not taken" not in told
+
+
+def test_an_undo_that_was_killed_undoes_nothing_more(
+    site: Answered, box: Mailbox, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Said again by the same mail, it would take back the answer before as well."""
+    _, subject, _ = link(digest_of(site), "done")
+    box.put(written(subject, "done"), written(subject, "done 5.4 lb", "2"))
+    site.take(ANSWERED)
+    box.put(written(subject, "undo", "3"))
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "remember_heard", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            site.take(ANSWERED + timedelta(hours=1))
+    site.take(ANSWERED + timedelta(hours=2))
+    assert site.answers() == [
+        "2025-04-23 front done feed",
+        FED,
+        "2025-04-23 front undo 2025-04-23 applied 5.4 lb of steady-green",
+    ]
 
 
 def test_doctor_tries_the_mailbox_and_status_tells_of_it(
