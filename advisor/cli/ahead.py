@@ -8,10 +8,11 @@ from pathlib import Path
 
 from advisor.cli.exits import Exit
 from advisor.cli.looking import look
-from advisor.cli.opening import open_site
+from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, written
 from advisor.digest.ahead_text import render_ahead
 from advisor.digest.clean import cleaned
+from advisor.language.speaking import speaking
 from advisor.plan.ahead import YEARS_AT_LEAST, look_at_season
 from advisor.plan.ahead_model import Ahead
 from advisor.plan.compose import Given
@@ -25,6 +26,11 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, arguments.on)
     if opened is None:
         return Exit.SITE
+    with speaking(opened.site.language):
+        return _told(arguments, opened)
+
+
+def _told(arguments: argparse.Namespace, opened: Opened) -> int:
     lawns = [lawn.name for lawn in opened.site.lawns]
     if arguments.lawn and arguments.lawn not in lawns:
         near = nearest(arguments.lawn, lawns) or f"There is {', '.join(lawns)}."
@@ -55,9 +61,9 @@ def _progress(given: Given, lawns: int) -> None:
 
 
 def _write(ahead: Ahead, folder: Path, *, quiet: bool) -> bool:
+    from advisor.digest.ahead_page import render_page
+    from advisor.digest.ahead_picture import wide
     from advisor.digest.files import write_texts  # templates: a slow import
-    from advisor.digest.season_page import render_page
-    from advisor.digest.season_picture import wide
 
     texts = {"ahead.html": render_page(ahead), "ahead.svg": wide(ahead).svg()}
     return written(folder, lambda: write_texts(folder, texts), quiet=quiet)

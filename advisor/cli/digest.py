@@ -10,10 +10,11 @@ from advisor.cli.exits import Exit
 from advisor.cli.looking import open_store, refreshed
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, written
-from advisor.digest.files import plan_json, write_files
+from advisor.digest.files import plan_json, write_files, write_texts
+from advisor.language.speaking import speaking
 from advisor.plan.model import Plan
 from advisor.service.decide import Decision, decide
-from advisor.service.folders import FolderError, environment
+from advisor.service.folders import SEASON_FILE, FolderError, environment
 from advisor.service.last_good import keep
 from advisor.service.schedule import next_digest
 from advisor.store.database import Store
@@ -29,7 +30,10 @@ def run(arguments: argparse.Namespace) -> int:
         err("site.toml names nobody to write to; add a [mail] table, or leave --send out.")
         return Exit.SITE
     try:
-        with open_store(opened, keep=arguments.send) as store:
+        with (
+            speaking(opened.site.language),
+            open_store(opened, keep=arguments.send) as store,
+        ):
             return _digest(arguments, _kept(opened, store), store)
     except StoreError as error:
         err(str(error))
@@ -52,7 +56,7 @@ def _digest(arguments: argparse.Namespace, opened: Opened, store: Store) -> int:
     if arguments.send:
         decision = replace(decision, plan=_named_next(opened, decision.plan))
     plan = decision.plan
-    if arguments.out and not _write(arguments, opened, plan):
+    if arguments.out and not _write(arguments, opened, decision, store):
         return Exit.LATER
     code = _send(arguments, opened, store, decision) if arguments.send else Exit.DONE
     if arguments.json:
@@ -75,18 +79,32 @@ def _named_next(opened: Opened, plan: Plan) -> Plan:
     return plan.model_copy(update={"next_digest": following.astimezone(zone).date()})
 
 
-def _write(arguments: argparse.Namespace, opened: Opened, plan: Plan) -> bool:
-    from advisor.service.send import write  # templates and mail: slow imports
+def _write(arguments: argparse.Namespace, opened: Opened, decision: Decision, store: Store) -> bool:
+    from advisor.service.season import season_page  # templates: slow imports
+    from advisor.service.send import write
 
+    plan = decision.plan
     digest, folder = write(plan, opened.site.mail), Path(arguments.out)
+    season = {SEASON_FILE: season_page(decision, store)}
     return written(
         folder,
-        lambda: write_files(folder, plan, text=digest.text, html=digest.html, mail=digest.mail),
+        lambda: [
+            *write_files(
+                folder,
+                plan,
+                text=digest.text,
+                html=digest.html,
+                mail=digest.mail,
+                calendar=digest.calendar,
+            ),
+            *write_texts(folder, season),
+        ],
         quiet=arguments.json,
     )
 
 
 def _send(arguments: argparse.Namespace, opened: Opened, store: Store, decision: Decision) -> Exit:
+    from advisor.service.season import keep_season
     from advisor.service.send import send
 
     mail = opened.site.mail
@@ -96,6 +114,8 @@ def _send(arguments: argparse.Namespace, opened: Opened, store: Store, decision:
     say = err if arguments.json else out
     for recipient, outcome in sent.outcomes.items():
         say(f"{recipient}: {outcome.sentence}")
+    for failure in keep_season(decision, store, opened.state):
+        err(failure)
     if sent.complete:
         return Exit.DONE
     return Exit.LATER if sent.try_again else Exit.PROBLEMS

@@ -11,6 +11,7 @@ from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.clean import cleaned
 from advisor.digest.dosed import render_dose
+from advisor.language.speaking import speaking
 from advisor.plan.dosing import Ask, AskError, Catch, dose_sheet
 from advisor.series.quantity import Kind
 from advisor.site.amounts import Amount, read_amount
@@ -30,6 +31,11 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, arguments.on)
     if opened is None:
         return Exit.SITE
+    with speaking(opened.site.language):
+        return _told(arguments, opened)
+
+
+def _told(arguments: argparse.Namespace, opened: Opened) -> int:
     try:
         product = _product(opened, arguments.product)
         lawns = _lawns(opened, arguments.lawn)

@@ -11,6 +11,7 @@ from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.clean import cleaned
 from advisor.digest.explained import render_asked, render_differs
+from advisor.language.speaking import speaking
 from advisor.plan.asked import ask_rules
 from advisor.plan.asked_model import Asked
 from advisor.plan.compose import Given
@@ -23,6 +24,11 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, arguments.on)
     if opened is None:
         return Exit.SITE
+    with speaking(opened.site.language):
+        return _told(arguments, opened)
+
+
+def _told(arguments: argparse.Namespace, opened: Opened) -> int:
     wrong = _wrong_words(opened, arguments.rule, arguments.lawn, arguments.differs)
     if wrong:
         err(wrong)

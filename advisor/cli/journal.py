@@ -12,12 +12,9 @@ from advisor.cli.counting import counted
 from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems
-from advisor.series.quantity import Kind, show, show_small
 from advisor.site.sums import Sums
-from advisor.site.words import TASKS
+from advisor.site.year_had import had_text, substances_had, tasks_since, year_had
 from advisor.store.errors import StoreError
-
-NUTRIENTS = ("nitrogen", "phosphorus", "potassium", "iron")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -52,41 +49,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _lines(opened: Opened, had: Sums, lawn: str) -> list[str]:
     units = opened.site.units
-    lines = []
-    for substance in _substances(opened, had, lawn):
-        low, high = had.total(lawn, substance, had.today.year, upto=had.today)
-        lines.append(f"{substance}: {_range(low, high, units)}")
-    for task in TASKS:
-        since_low, since_high = had.days_since(lawn, task, [had.today])
-        least, most = float(since_low[0]), float(since_high[0])
-        if math.isinf(most):
-            continue
-        days = (
-            show(least, Kind.DURATION)
-            if least == most
-            else f"{least:.0f} to {show(most, Kind.DURATION)}"
-        )
-        lines.append(f"since {task}: {days}")
-    return lines
-
-
-def _range(low: float, high: float, units: str) -> str:
-    least = show_small(low, units)
-    if low == high:
-        return least
-    if math.isinf(high):
-        return f"at least {least}; how much more cannot be told"
-    return f"{least}, perhaps {show_small(high, units)}"
-
-
-def _substances(opened: Opened, had: Sums, lawn: str) -> list[str]:
-    actives = {name for product in opened.read.files.shelf.products for name in product.actives}
-    year = had.today.year
-    return [
-        name
-        for name in (*NUTRIENTS, *sorted(actives))
-        if name == "nitrogen" or had.total(lawn, name, year, upto=had.today)[0] > 0
+    lines = [
+        f"{substance}: {had_text(*year_had(had, lawn, substance), units)}"
+        for substance in substances_had(had, lawn)
     ]
+    return lines + [f"since {task}: {days}" for task, days in tasks_since(had, lawn)]
 
 
 def _document(opened: Opened, had: Sums) -> dict[str, Any]:
@@ -109,7 +76,7 @@ def _document(opened: Opened, had: Sums) -> dict[str, Any]:
                 "name": lawn.name,
                 "g_per_m2": {
                     name: _bounds(had.total(lawn.name, name, had.today.year))
-                    for name in _substances(opened, had, lawn.name)
+                    for name in substances_had(had, lawn.name)
                 },
             }
             for lawn in opened.site.lawns

@@ -47,7 +47,10 @@ def parser() -> argparse.ArgumentParser:
     digest.add_argument("--on", metavar="DATE", type=_day, help="decide for this day's morning")
     digest.add_argument("--json", action="store_true", help="print the plan as JSON")
     digest.add_argument(
-        "--out", metavar="DIR", help="write digest.txt, digest.html, digest.eml and plan.json"
+        "--out",
+        metavar="DIR",
+        help="write digest.txt, digest.html, digest.eml, plan.json, season.html and, for a"
+        " calendar, digest.ics",
     )
     digest.add_argument("--send", action="store_true", help="send it to the people of the site")
 

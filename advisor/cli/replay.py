@@ -14,6 +14,8 @@ from advisor.cli.looking import open_store
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out, problems, written
 from advisor.digest.replay_text import render_replay
+from advisor.language.speaking import speaking
+from advisor.language.words import tell
 from advisor.plan.replay_model import Replay
 from advisor.rulebook.book import Rulebook
 from advisor.service.folders import FolderError, book_of, environment, read_folder, shipped_book
@@ -35,6 +37,11 @@ def run(arguments: argparse.Namespace) -> int:
     opened = open_site(Path(arguments.site), arguments.state, None)
     if opened is None:
         return Exit.SITE
+    with speaking(opened.site.language):
+        return _told(arguments, opened)
+
+
+def _told(arguments: argparse.Namespace, opened: Opened) -> int:
     try:
         asked = _asked(arguments, opened)
         if asked is None:
@@ -62,9 +69,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _asked(arguments: argparse.Namespace, opened: Opened) -> Asked | None:
     """What the words ask for; None where a rulebook has a mistake, which has then been said."""
-    book, named = opened.read.book, "your own beside the shipped ones"
+    book, named = opened.read.book, tell("your own beside the shipped ones")
     if not (opened.read.folder / "rules").is_dir():
-        named = "the shipped ones"
+        named = tell("the shipped ones")
     if arguments.rules:
         book, named = _book(arguments.rules), _named(arguments.rules)
     against = _book(arguments.against) if arguments.against else None
@@ -91,8 +98,8 @@ def _book(folder: str) -> Rulebook:
 def _named(folder: str) -> str:
     """A rulebook's name for people."""
     if folder == SHIPPED and not Path(folder).exists():
-        return "the shipped ones"
-    return f"those in {folder} beside the shipped ones"
+        return tell("the shipped ones")
+    return tell("those in {folder} beside the shipped ones", folder=folder)
 
 
 def _mistakes(book: Rulebook) -> list[Problem]:

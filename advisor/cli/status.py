@@ -12,7 +12,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.opening import Opened, open_site
 from advisor.cli.say import document, err, out
 from advisor.digest.words import age_text, wrap
-from advisor.service.folders import database_file
+from advisor.service.folders import SEASON_FILE, database_file
 from advisor.service.health import (
     Clock,
     Finding,
@@ -73,8 +73,11 @@ def _lines(
         *_row("Last decision", _past(seen.last_decision, clock, now)),
         *_row("Last mail", _mail(seen, clock, now)),
         *_waiting(seen.waiting, clock, now),
+        *(_row("Answers", _answers(seen, clock, now)) if opened.site.answers else []),
         *_row("Next digest", clock.at(coming, now)),
     ]
+    if (page := _season_page(opened)) is not None:
+        found += _row("Season page", page)
     if seen.wake_at is not None:
         found += _row("Looks again", clock.at(seen.wake_at, now))
     found += _to_mend(opened)
@@ -95,11 +98,22 @@ def _past(at: datetime | None, clock: Clock, now: datetime) -> str:
     return f"{clock.at(at, now)} ({age_text((now - at).total_seconds() / 3600)} ago)"
 
 
+def _answers(seen: Remembered, clock: Clock, now: datetime) -> str:
+    read = f"read {_past(seen.answers_read, clock, now)}" if seen.answers_read else "none read yet"
+    return f"{read}; the mailbox fails: {seen.answers_error}" if seen.answers_error else read
+
+
 def _mail(seen: Remembered, clock: Clock, now: datetime) -> str:
     told = [_past(seen.last_mail, clock, now)] if seen.last_mail else []
     if seen.last_digest:
         told.append(f"newest digest: {clock.day(seen.last_digest, now)}")
     return "; ".join(told) or "none yet"
+
+
+def _season_page(opened: Opened) -> str | None:
+    """The page that the newest digest left in the state folder."""
+    path = opened.state / SEASON_FILE
+    return str(path) if os.path.exists(path) else None  # noqa: PTH110 - as above
 
 
 def _to_mend(opened: Opened) -> list[str]:
@@ -143,9 +157,12 @@ def _document(
         "past_weather_error": seen.past_error or None,
         "last_decision": _iso(seen.last_decision),
         "last_mail": _iso(seen.last_mail),
+        "answers_read": _iso(seen.answers_read),
+        "answers_error": seen.answers_error or None,
         "last_digest": seen.last_digest.isoformat() if seen.last_digest else None,
         "next_digest": coming.isoformat(),
         "looks_again": _iso(seen.wake_at),
+        "season_page": _season_page(opened),
         "waiting": [_letter(letter) for letter in seen.waiting],
         "given_up": [_letter(letter) for letter in seen.dead],
         "to_mend": _mistakes(opened),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from advisor.cli.exits import Exit
 from advisor.cli.say import err, out
+from advisor.language.speaking import speaking
 from advisor.service.folders import (
     FolderError,
     environment,
@@ -40,13 +41,15 @@ def run(arguments: argparse.Namespace) -> int:
             return Exit.SITE
         now = moment(site, clock)
         state = state_folder(site.id, arguments.state, environment())
-        read = read_folder(folder, state, today=now.astimezone(site.place.zone_info).date())
+        with speaking(site.language):
+            read = read_folder(folder, state, today=now.astimezone(site.place.zone_info).date())
         read = read.without_future_lines() if site.demo is not None else read
         from advisor.service.turn import Turn
 
         database = make_state(state)
         with take_lock(state, "turn.lock"), Store(database) as store:
-            unkept = keep(read.good, state)
+            with speaking(site.language):
+                unkept = keep(read.good, state)
             if unkept is not None:
                 err(str(unkept))
                 read = read.telling(unkept)

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.language.words import tell
 from advisor.series.hourly import HOUR, SOIL_DEPTHS, Series
 from advisor.turf.air import saturation_vapour_pressure
 from advisor.turf.heat import heat_index
@@ -68,8 +69,17 @@ class Daily:
 
     def origin(self, day: int, what: str = "") -> str:
         """Where the weather of a day came from, as a phrase."""
-        when = "past weather of" if day < self.today else "forecast of"
-        return f"{what + ', ' if what else ''}{when} {self.provider}"
+        return weather_origin(self.provider, what, past=day < self.today)
+
+
+def weather_origin(provider: str, what: str, *, past: bool) -> str:
+    """Where weather came from, and `what` was made of it (may be empty), as a phrase."""
+    provider = tell(provider)  # a recording has a name in words; a service's stays as it is
+    if past:
+        when = tell("past weather of {provider}", provider=provider)
+    else:
+        when = tell("forecast of {provider}", provider=provider)
+    return tell("{what}, {origin}", what=what, origin=when) if what else when
 
 
 def daily(series: Series, zone: ZoneInfo, now: datetime) -> Daily | None:

@@ -19,6 +19,7 @@ from advisor.conditions.stated import mowing_height, site_words, soil_test_words
 from advisor.conditions.table import Column, Table, Words
 from advisor.conditions.topsoil import soil_words
 from advisor.conditions.water import Water, water
+from advisor.language.words import tell
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.sums import Sums
@@ -113,8 +114,11 @@ def lawn_facts(
         **owners.words,
         "soil": Words(soil_words(weather, soil, balance), balance_origin(weather, site, lawn)),
         "grass": Words(
-            balance.states, lambda day: f"soil at 10 cm ({soil.origin(day, 0.10)}), heat"
-            " and the water balance"
+            balance.states,
+            lambda day: tell(
+                "soil at 10 cm ({origin}), heat and the water balance",
+                origin=soil.origin(day, 0.10),
+            ),
         ),
     }  # fmt: skip
     table = Table(

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Column
+from advisor.language.words import tell
 from advisor.series.years import PastYears
 from advisor.turf.frost import (
     AUTUMN,
@@ -38,7 +39,7 @@ def frost_numbers(days: Dates, past: PastYears | None, southern: bool) -> dict[s
     each is unknown.
     """
     if past is None:
-        nothing = Column.of(np.full(len(days), np.nan), lambda _: "no past years are known")
+        nothing = Column.of(np.full(len(days), np.nan), lambda _: tell("no past years are known"))
         return {"autumn_frost": nothing, "spring_frost": nothing, "days_to_frost": nothing}
     autumn, spring = (_record(past, season, southern) for season in (AUTUMN, SPRING))
     soonest, latest = _days_to(autumn, days, southern)
@@ -83,4 +84,4 @@ def _days_to(record: FrostRecord, days: Dates, southern: bool) -> tuple[Floats, 
 
 def _origin(record: FrostRecord) -> Callable[[int], str]:
     seasons = len(record.years)
-    return lambda _day: f"nights of frost in {seasons} past years"
+    return lambda _day: tell("nights of frost in {count} past years", count=seasons)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Column
+from advisor.language.words import tell
 from advisor.series.years import PastYears
 from advisor.site.words import COOL, WARM
 from advisor.turf.growth import growth_year, height_since_mowing
@@ -40,7 +41,9 @@ def height_of(
         # Thirst and hunger hold growth back: what is sure is that it does not shrink.
         low[first:], high[first] = height_m, height_m
         high[first + 1 :] = np.minimum(fast / 1000, TALLEST)
-    return Column(low, high, lambda _: "your last mowing and growth by the air's warmth since")
+    return Column(
+        low, high, lambda _: tell("your last mowing and growth by the air's warmth since")
+    )
 
 
 def growth_years(past: PastYears | None) -> Mapping[str, Floats]:
@@ -54,11 +57,13 @@ def growth_years(past: PastYears | None) -> Mapping[str, Floats]:
 def nitrogen_pace(share: Floats | None, limit_g_m2: float, days: Sequence[date]) -> Column:
     """Nitrogen that usual growth has used of a year's limit by the end of each day [g/m2]."""
     if share is None:
-        return Column.of(np.full(len(days), np.nan), lambda _: "no past years are known")
+        return Column.of(np.full(len(days), np.nan), lambda _: tell("no past years are known"))
     # From 29 February on, a leap year is a day ahead of the 365.
     index = np.array([d.timetuple().tm_yday - 1 - (isleap(d.year) and d >= date(d.year, 2, 29))
                       for d in days])  # fmt: skip
-    return Column.of(limit_g_m2 * share[index], lambda _: "growth of past years by their warmth")
+    return Column.of(
+        limit_g_m2 * share[index], lambda _: tell("growth of past years by their warmth")
+    )
 
 
 def _without_leap_day(year: PastYears) -> Floats:

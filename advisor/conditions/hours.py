@@ -15,8 +15,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.conditions.daily import weather_origin
 from advisor.conditions.table import UNKNOWN_WORD, Column, Words
 from advisor.conditions.weather_days import WeatherDays
+from advisor.language.words import later, tell
 from advisor.series.hourly import HOUR, Series
 from advisor.series.quantity import Kind, read_quantity
 from advisor.site.place import Place
@@ -86,7 +88,7 @@ def hour_facts(weather: WeatherDays, place: Place, first: int, last: int) -> Hou
     calm = 1.0 - every(at_least(wind[0], CALM), at_least(wind[1], CALM))
     dark = _sun_down(place, starts, ends)
     night = _sun_down(place, starts - AFTER_SUNRISE, ends + BEFORE_SUNSET)
-    by_wind = "wind and the sun's height, the sky taken as clear"
+    by_wind = later("wind and the sun's height, the sky taken as clear")
     return HourFacts(
         [datetime.fromtimestamp(int(start), UTC) for start in starts],
         day_of,
@@ -98,13 +100,14 @@ def hour_facts(weather: WeatherDays, place: Place, first: int, last: int) -> Hou
             "rain_chance": rows.highest(_chance(rows)),
             "wind": rows.highest(*wind),
             "gust": rows.highest(rows.column("gust")),
-            "heat_index": rows.highest(*heat, what="NWS heat index"),
+            "heat_index": rows.highest(*heat, what=later("NWS heat index")),
         },
         {
             "leaf": _words(
-                rows.agreed(wet), rows.origin("rain, and humidity from 90 % by a limit from memory")
+                rows.agreed(wet),
+                rows.origin(later("rain, and humidity from 90 % by a limit from memory")),
             ),
-            "sun": _words(1.0 - dark, lambda _hour: "sun's geometry"),
+            "sun": _words(1.0 - dark, lambda _hour: tell("sun's geometry")),
             "inversion": _words(every(rows.any(calm), night), rows.origin(by_wind)),
         },
     )
@@ -166,10 +169,13 @@ class _Rows:
         return at_start, at_end
 
     def origin(self, what: str = "") -> Callable[[int], str]:
+        """`what` is a message."""
+
         def phrase(hour: int) -> str:
-            when = "past weather of" if self._ended[hour] else "forecast of"
-            two = ", two hours of it" if self._first[hour] != self._last[hour] else ""
-            return f"{what + ', ' if what else ''}{when} {self._provider}{two}"
+            found = weather_origin(self._provider, tell(what), past=bool(self._ended[hour]))
+            if self._first[hour] == self._last[hour]:
+                return found
+            return tell("{origin}, two hours of it", origin=found)
 
         return phrase
 

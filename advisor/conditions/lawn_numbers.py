@@ -15,6 +15,7 @@ from advisor.conditions.site_weather import SiteWeather
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import SINCE
 from advisor.conditions.water import DRY, WET, Water, days_to_stress, rain_with_gauge
+from advisor.language.words import later, tell
 from advisor.series.quantity import Kind, show
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -23,6 +24,22 @@ from advisor.turf.grasses import turfgrass
 from advisor.turf.growth import growth_potential
 
 Floats = NDArray[np.float64]
+
+
+TEXTURES = {
+    "sand": later("sand"),
+    "loamy-sand": later("loamy sand"),
+    "sandy-loam": later("sandy loam"),
+    "loam": later("loam"),
+    "silt-loam": later("silt loam"),
+    "silt": later("silt"),
+    "sandy-clay-loam": later("sandy clay loam"),
+    "clay-loam": later("clay loam"),
+    "silty-clay-loam": later("silty clay loam"),
+    "sandy-clay": later("sandy clay"),
+    "clay": later("clay"),
+}
+"""Textures of a lawn's soil, in words."""
 
 
 def lawn_numbers(
@@ -35,7 +52,7 @@ def lawn_numbers(
     left = 1 - balance.depletion / balance.total
     nitrogen_low, nitrogen_high = _nitrogen(sums, lawn, days.days, days.today)
     limit = lawn.nitrogen_limit_g_m2
-    journal: Callable[[int], str] = lambda _day: "your journal"  # noqa: E731
+    journal: Callable[[int], str] = lambda _day: tell("your journal")  # noqa: E731
     soonest, latest = days_to_stress(balance)
     new = newly_seeded(sums, lawn.name, days.days) != 0
     growth = growth_potential(
@@ -45,11 +62,13 @@ def lawn_numbers(
     )
     return {
         "rain": Column(
-            rain_low, rain_high, lambda day: "your gauge" if measured[day] else days.origin(day)
+            rain_low,
+            rain_high,
+            lambda day: tell("your gauge") if measured[day] else days.origin(day),
         ),
         "growth": Column.of(
             growth,
-            lambda day: days.origin(day, "growth potential of the week's air temperature"),
+            lambda day: days.origin(day, tell("growth potential of the week's air temperature")),
         ),
         "water_use": Column(balance.use[WET], balance.use[DRY], origin),
         "depletion": Column(balance.depletion[WET], balance.depletion[DRY], origin),
@@ -72,11 +91,14 @@ def lawn_numbers(
 
 def balance_origin(weather: SiteWeather, site: Site, lawn: Lawn) -> Callable[[int], str]:
     """Where a day's water came from, as a phrase."""
-    roots = show(lawn.roots_m, Kind.LENGTH, site.units)
 
     def origin(day: int) -> str:
-        how = weather.et0.method(max(0, day - 1))
-        return f"water balance of {roots} of {lawn.soil.replace('-', ' ')} ({how} ET0)"
+        return tell(
+            "water balance of {depth} of {soil} ({method} ET0)",
+            depth=show(lawn.roots_m, Kind.LENGTH, site.units),
+            soil=tell(TEXTURES[lawn.soil]),
+            method=weather.et0.method(max(0, day - 1)),
+        )
 
     return origin
 
@@ -103,5 +125,5 @@ def since(sums: Sums, lawn: Lawn, days: Sequence[date]) -> dict[str, Column]:
     out = {}
     for name in SINCE:
         low, high = sums.days_since(lawn.name, name, days)
-        out[name] = Column(low, high, lambda _day: "your journal")
+        out[name] = Column(low, high, lambda _day: tell("your journal"))
     return out

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.daily import Daily
+from advisor.language.words import later, tell
 from advisor.turf.air import (
     vapour_pressure_from_dew_point,
     vapour_pressure_from_mean,
@@ -32,8 +34,12 @@ WIND_HEIGHT = 10.0
 USUAL_WIND = 2.0
 """Wind at 2 m where none is given: the mean of over 2000 stations (FAO-56, chapter 3) [m/s]."""
 
-PENMAN_MONTEITH = "FAO-56 Penman-Monteith from forecast temperature, dew point, wind and radiation"
-HARGREAVES = "Hargreaves-Samani from the day's highest and lowest temperature, other inputs missing"
+PENMAN_MONTEITH = later(
+    "FAO-56 Penman-Monteith from forecast temperature, dew point, wind and radiation"
+)
+HARGREAVES = later(
+    "Hargreaves-Samani from the day's highest and lowest temperature, other inputs missing"
+)
 
 
 @dataclass(frozen=True)
@@ -59,17 +65,24 @@ class ReferenceET:
     def origin(self, day: int) -> str:
         """How the value of a day came about, as a phrase."""
         if self.temperature_only[day]:
-            return HARGREAVES
+            return tell(HARGREAVES)
         how = {
-            "dew point taken from the day's mean humidity": self.humidity_of_mean,
-            "dew point taken as the day's lowest temperature": self.humidity_of_coldest,
-            "sunlight estimated from the day's range of temperature": self.radiation_estimated,
-            f"wind assumed {USUAL_WIND:g} m/s": self.wind_assumed,
+            tell("dew point taken from the day's mean humidity"): self.humidity_of_mean,
+            tell("dew point taken as the day's lowest temperature"): self.humidity_of_coldest,
+            tell(
+                "sunlight estimated from the day's range of temperature"
+            ): self.radiation_estimated,
+            tell("wind assumed {speed} m/s", speed=f"{USUAL_WIND:g}"): self.wind_assumed,
         }
         made_up = [phrase for phrase, where in how.items() if where[day]]
         if not made_up:
-            return PENMAN_MONTEITH
-        return f"Penman-Monteith; {' and '.join(made_up)}, not given by the service"
+            return tell(PENMAN_MONTEITH)
+        return tell(
+            "Penman-Monteith; {made_up}, not given by the service",
+            made_up=reduce(
+                lambda some, last: tell("{some} and {last}", some=some, last=last), made_up
+            ),
+        )
 
 
 _EPOCH = date(1970, 1, 1).toordinal()

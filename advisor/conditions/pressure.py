@@ -14,6 +14,7 @@ from advisor.conditions.daily import HOURS_NEEDED
 from advisor.conditions.nights import Nights
 from advisor.conditions.table import Column, Words
 from advisor.conditions.weather_days import WeatherDays
+from advisor.language.words import later, tell
 from advisor.turf.disease import (
     brown_patch_index,
     brown_patch_pressure,
@@ -42,7 +43,9 @@ def pressure_numbers(weather: WeatherDays) -> dict[str, Column]:
     hours = wetness(nights.flags(wet)).total
     return {
         "leaf_wetness": Column(
-            hours.low / 24, hours.high / 24, _origin(weather, "humidity and rain from noon to noon")
+            hours.low / 24,
+            hours.high / 24,
+            _origin(weather, later("humidity and rain from noon to noon")),
         ),
         "dollar_spot": _dollar_spot(weather),
     }
@@ -58,7 +61,7 @@ def _dollar_spot(weather: WeatherDays) -> Column:
     return Column(
         np.where(cold | np.isnan(known), 0.0, known),
         np.where(cold, np.nan_to_num(at_its_coolest, nan=1.0), np.nan_to_num(known, nan=1.0)),
-        _origin(weather, "five days' mean temperature and humidity (Smith et al. 2018)"),
+        _origin(weather, later("five days' mean temperature and humidity (Smith et al. 2018)")),
     )
 
 
@@ -75,11 +78,12 @@ def pressure_words(weather: WeatherDays) -> dict[str, Words]:
     )
     return {
         "brown_patch": Words(
-            _codes(patch), _origin(weather, "humidity and lowest temperature (Fidanza et al. 1996)")
+            _codes(patch),
+            _origin(weather, later("humidity and lowest temperature (Fidanza et al. 1996)")),
         ),
         "pythium": Words(
             _codes(np.where(least == most, least, np.nan)),
-            _origin(weather, "warm humid hours from noon to noon (Nutter et al. 1983)"),
+            _origin(weather, later("warm humid hours from noon to noon (Nutter et al. 1983)")),
         ),
     }
 
@@ -96,4 +100,5 @@ def _codes(pressure: Floats) -> NDArray[np.int8]:
 
 
 def _origin(weather: WeatherDays, what: str) -> Callable[[int], str]:
-    return lambda day: weather.daily.origin(day, what)
+    """`what` is a message."""
+    return lambda day: weather.daily.origin(day, tell(what))

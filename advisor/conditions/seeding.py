@@ -10,6 +10,7 @@ from advisor.conditions.grass import running_mean
 from advisor.conditions.soil import Soil
 from advisor.conditions.table import UNKNOWN_WORD, Words
 from advisor.conditions.weather_days import WeatherDays
+from advisor.language.words import tell
 from advisor.turf.seeding import COOL_SEASON, OVERSEEDING_WARM, WARM_SEASON, SeedingWindow
 from advisor.turf.stages import Trust
 
@@ -43,4 +44,8 @@ def seeding_words(
 
 
 def _origin(soil: Soil, window: SeedingWindow) -> Callable[[int], str]:
-    return lambda day: f"{soil.origin(day, window.depth_m)}; past frosts ({window.source})"
+    return lambda day: tell(
+        "{origin}; past frosts ({source})",
+        origin=soil.origin(day, window.depth_m),
+        source=window.source,
+    )

@@ -16,6 +16,7 @@ from advisor.conditions.stages import insect_words
 from advisor.conditions.table import Column, Words
 from advisor.conditions.weather_days import WeatherDays, weather_days
 from advisor.conditions.weather_numbers import weather_numbers
+from advisor.language.words import tell
 from advisor.series.hourly import Series
 from advisor.series.years import PastYears
 from advisor.site.place import Site
@@ -51,7 +52,7 @@ def site_weather(
             **frost_numbers(days.dates, past, days.southern),
         },
         words={
-            "daylight": Words(daylight, lambda _: "the calendar"),
+            "daylight": Words(daylight, lambda _: tell("the calendar")),
             **pressure_words(days),
             **insect_words(days),
         },

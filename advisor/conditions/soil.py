@@ -19,6 +19,9 @@ from numpy.typing import NDArray
 
 from advisor.conditions.daily import Daily
 from advisor.conditions.place import day_of_year
+from advisor.conditions.table import Estimate
+from advisor.language.dates import separated
+from advisor.language.words import tell, tell_many
 from advisor.series.quantity import Kind, show
 from advisor.site import facts as journal
 from advisor.turf.heat_conduction import soil_from_surface
@@ -169,35 +172,47 @@ class Soil:
         """Where the temperature of a day at a depth came from."""
         _, estimated = self.at(depth_m)
         if estimated[day]:
-            depth = show(depth_m, Kind.LENGTH, self.units).replace(".0 ", " ")
-            how = f"estimated at {depth} by heat conduction from air and sun"
-            return how + self._readings(self.estimate, day)
+            depth = show(depth_m, Kind.LENGTH, self.units).replace(separated(".0 "), " ")
+            how = tell("estimated at {depth} by heat conduction from air and sun", depth=depth)
+            return Estimate(self._read(how, self.estimate, day))
         depths = [d for d, t in zip(self.daily.soil_depths, self.daily.soil[:, day], strict=True)
                   if not np.isnan(t)]  # fmt: skip
         above = max((d for d in depths if d <= depth_m), default=None)
         below = min((d for d in depths if d >= depth_m), default=None)
         used = sorted({d for d in (above, below) if d is not None})
-        layers = " and ".join(f"{100 * d:.3g}" for d in used)
-        how = self.daily.origin(day, f"model soil at {layers} cm")
-        return how + self._readings(self.layers, day)
+        depths_cm = [separated(f"{100 * d:.3g}") for d in used]
+        if len(used) == 2:
+            above_cm, below_cm = depths_cm
+            what = tell("model soil at {above} and {below} cm", above=above_cm, below=below_cm)
+        else:
+            what = tell("model soil at {depth} cm", depth="".join(depths_cm))
+        return self._read(self.daily.origin(day, what), self.layers, day)
 
-    def _readings(self, by: Correction, day: int) -> str:
-        """What the owner's thermometer has to do with the value, as the end of a phrase."""
-        said = ""
+    def _read(self, how: str, by: Correction, day: int) -> str:
+        """A phrase with what the owner's thermometer has to do with the value."""
+        said = how
         if by.used:
             add, sd = (
                 show(float(value), Kind.TEMPERATURE_DIFFERENCE, self.units)
                 for value in (by.add[day], by.sd[day])
             )
             sign = "" if add.startswith("-") else "+"
-            said = f", corrected by {sign}{add} from {_count(by.used)} of yours, ±{sd}"
+            said = tell_many(
+                "{origin}, corrected by {added} from {count} reading of yours, ±{sd}",
+                "{origin}, corrected by {added} from {count} readings of yours, ±{sd}",
+                by.used,
+                origin=said,
+                added=sign + add,
+                sd=sd,
+            )
         if by.left_out:
-            said += f", {_count(by.left_out)} of yours left out as too far off to be believed"
+            said = tell_many(
+                "{origin}, {count} reading of yours left out as too far off to be believed",
+                "{origin}, {count} readings of yours left out as too far off to be believed",
+                by.left_out,
+                origin=said,
+            )
         return said
-
-
-def _count(readings: int) -> str:
-    return "1 reading" if readings == 1 else f"{readings} readings"
 
 
 def _layers(daily: Daily, depth_m: float) -> Floats:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from advisor.conditions.soil import Soil
 from advisor.conditions.table import UNKNOWN_WORD, Words
 from advisor.conditions.weather_days import WeatherDays
+from advisor.language.words import later, tell
 from advisor.turf.emergence import (
     ANNUAL_BLUEGRASS_SOIL,
     CRABGRASS_AIR,
@@ -24,6 +25,8 @@ from advisor.turf.insects import BLACK_TURFGRASS_ATAENIUS, BLUEGRASS_BILLBUG, JA
 from advisor.turf.stages import Stages
 
 Floats = NDArray[np.float64]
+
+BY_AIR = later("degree-days of the air ({source})")
 
 INSECT_FACTS = {
     "ataenius": BLACK_TURFGRASS_ATAENIUS,
@@ -40,7 +43,8 @@ def insect_words(weather: WeatherDays) -> dict[str, Words]:
         name: _words(
             row.stages(weather.dates, days.air_max, days.air_min, southern=weather.southern),
             weather,
-            f"degree-days of the air ({row.table.source})",
+            BY_AIR,
+            row.table.source,
         )
         for name, row in INSECT_FACTS.items()
     }
@@ -74,19 +78,24 @@ def weed_words(weather: WeatherDays, soil: Soil, crab: Emergence) -> dict[str, W
         f"{name}_by_soil": Words(_codes(stages), _from_soil(soil, depth, source))
         for name, stages, depth, source in by_soil
     }
-    heat = f"degree-days of the air ({CRABGRASS_AIR.table.source}"
-    later = f"{heat}; Arkansas: 10 to 14 days after crabgrass)"
+    heat = CRABGRASS_AIR.table.source
     return words | {
-        "crabgrass_by_air": _words(crab.other, weather, f"{heat})"),
-        "goosegrass_by_air": _words(goose.other, weather, later),
+        "crabgrass_by_air": _words(crab.other, weather, BY_AIR, heat),
+        "goosegrass_by_air": _words(
+            goose.other,
+            weather,
+            later("degree-days of the air ({source}; Arkansas: 10 to 14 days after crabgrass)"),
+            heat,
+        ),
         "annual_bluegrass_by_date": Words(
-            _codes(bluegrass.other), lambda _: "the calendar (Arkansas: 15 August)"
+            _codes(bluegrass.other), lambda _: tell("the calendar (Arkansas: 15 August)")
         ),
     }
 
 
-def _words(stages: Stages, weather: WeatherDays, what: str) -> Words:
-    return Words(_codes(stages), lambda day: weather.daily.origin(day, what))
+def _words(stages: Stages, weather: WeatherDays, what: str, source: str) -> Words:
+    """`what` is a message with a `{source}`."""
+    return Words(_codes(stages), lambda day: weather.daily.origin(day, tell(what, source=source)))
 
 
 def _codes(stages: Stages) -> NDArray[np.int8]:
@@ -94,4 +103,4 @@ def _codes(stages: Stages) -> NDArray[np.int8]:
 
 
 def _from_soil(soil: Soil, depth_m: float, source: str) -> Callable[[int], str]:
-    return lambda day: f"{soil.origin(day, depth_m)} ({source})"
+    return lambda day: tell("{origin} ({source})", origin=soil.origin(day, depth_m), source=source)

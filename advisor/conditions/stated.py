@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD, Column, Words
 from advisor.conditions.vocabulary import FACTS
+from advisor.language.words import later, tell
 from advisor.site.law import Ban
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -17,7 +18,7 @@ from advisor.site.sums import Sums
 from advisor.site.words import TESTS
 from advisor.turf.grasses import turfgrass
 
-SITE_FILE = "your site file"
+SITE_FILE = later("your site file")
 
 TEST_HOLDS = 3
 """Years for which a soil test counts (Minnesota Statutes 18C.60 takes one of at most three)."""
@@ -30,23 +31,31 @@ def mowing_height(lawn: Lawn, days: int) -> Column:
     is from memory; the origin then says so.
     """
     if lawn.mown_at_m is not None:
-        height, origin = lawn.mown_at_m, SITE_FILE
+        height, source = lawn.mown_at_m, ""
     else:
         known = turfgrass(lawn.grass).heights_m
-        height, origin = known.value[1], f"top of the grass's range ({known.source})"
+        height, source = known.value[1], known.source
+
+    def origin(_day: int) -> str:
+        if not source:
+            return tell(SITE_FILE)
+        return tell("top of the grass's range ({source})", source=source)
+
     row = np.full(days, height)
-    return Column(row, row, lambda _day: origin)
+    return Column(row, row, origin)
 
 
 def site_words(site: Site, lawn: Lawn, days: Sequence[date], sums: Sums) -> dict[str, Words]:
     """How the lawn can be watered, and what is permitted on each day, by the name of the fact."""
     times = site.watering
     return {
-        "irrigation": _words("irrigation", [lawn.irrigated] * len(days), lambda _day: SITE_FILE),
+        "irrigation": _words(
+            "irrigation", [lawn.irrigated] * len(days), lambda _day: tell(SITE_FILE)
+        ),
         "watering_day": _words(
             "watering_day",
             [times.allows(day, lawn.name) for day in days],
-            lambda _day: times.source or SITE_FILE,
+            lambda _day: times.source or tell(SITE_FILE),
         ),
         **{
             f"{nutrient}_law": _law(site, lawn, nutrient, days, sums)
@@ -72,8 +81,8 @@ def _law(site: Site, lawn: Lawn, nutrient: str, days: Sequence[date], sums: Sums
     def origin(index: int) -> str:
         ban = closing(index)
         if ban is None:
-            return f"no closed season in {SITE_FILE}"
-        return f"{ban.title}, {ban.source or SITE_FILE}"
+            return tell("no closed season in your site file")
+        return tell("{title}, {source}", title=ban.title, source=ban.source or tell(SITE_FILE))
 
     return _words(f"{nutrient}_law", [closing(n) is None for n in range(len(days))], origin)
 
@@ -121,11 +130,9 @@ def _tested(tests: list[tuple[date, str | None]], of: str, days: Sequence[date])
 
     def origin(index: int) -> str:
         day = tested_on[index]
-        return (
-            f"soil test of {day}, your journal"
-            if day
-            else "no sure soil test of three years in your journal"
-        )
+        if day is None:
+            return tell("no sure soil test of three years in your journal")
+        return tell("soil test of {day}, your journal", day=day)
 
     return Words(codes, origin)
 

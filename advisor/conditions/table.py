@@ -20,6 +20,10 @@ Floats = NDArray[np.float64]
 UNKNOWN_WORD = -1
 
 
+class Estimate(str):
+    """The origin of a value that was worked out where others are measured or modelled."""
+
+
 @dataclass(frozen=True)
 class Column:
     """A numeric fact: `low` and `high` of shape (..., days), in the fact's unit inside.

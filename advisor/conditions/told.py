@@ -4,11 +4,26 @@ from __future__ import annotations
 
 import math
 
-from advisor.conditions.vocabulary import FactWord
+from advisor.conditions.vocabulary import LAW, PRESSURE, SEEDING, STAGES, FactWord
+from advisor.language.words import tell_as
 from advisor.series.quantity import Kind, show
 
 DAY = 25 / 24
 """Days of the longest day by the clock: a duration that never exceeds it is told in hours."""
+
+
+_SHARED = {STAGES: "stage", PRESSURE: "pressure", SEEDING: "seeding", LAW: "law"}
+"""What the words of several facts are words of."""
+
+
+def context_of(fact: FactWord) -> str:
+    """What the words that a fact may be are told as."""
+    return _SHARED.get(fact.words, fact.name)
+
+
+def word_text(fact: FactWord, word: str) -> str:
+    """A word that a fact may be, for people."""
+    return tell_as(context_of(fact), word)
 
 
 def kind_text(fact: FactWord) -> str:

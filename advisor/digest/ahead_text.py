@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.digest import ahead_view as said
 from advisor.digest.ahead_view import LawnRows, SeasonView, WindowRow, season_view
 from advisor.digest.words import columns, wrap
+from advisor.language.words import tell, tell_as
 from advisor.plan.ahead_model import Ahead
 
 _TITLE, _LIKELY, _SPAN, _UNTIL = 27, 7, 17, 7
@@ -17,9 +19,9 @@ def render_ahead(ahead: Ahead) -> str:
     parts = [wrap(view.title), [line for text in view.intro for line in wrap(text)]]
     parts += [list(_lawn(lawn, view)) for lawn in view.lawns]
     if view.shopping:
-        parts.append(["What to buy", *(line for by, text in view.shopping
+        parts.append([tell(said.TO_BUY), *(line for by, text in view.shopping
                                        for line in wrap(f"{by}: {text}", "  - "))])  # fmt: skip
-    parts.append(["Taken for granted", *(line for text in view.assumes
+    parts.append([tell(said.GRANTED), *(line for text in view.assumes
                                          for line in wrap(text, "  - "))])  # fmt: skip
     parts.append(wrap(" ".join(view.small)))
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -28,24 +30,25 @@ def render_ahead(ahead: Ahead) -> str:
 def _lawn(lawn: LawnRows, view: SeasonView) -> Iterator[str]:
     yield from wrap(f"{lawn.title} ({lawn.grass})")
     if lawn.windows:
-        yield _row("Window", "likely", view.held, "until", "years")
+        yield _row(tell("Window"), tell_as("a day", "likely"), view.held, tell_as("a day", "until"),
+                   tell("years"))  # fmt: skip
     else:
-        yield "  No window opens by weather alone within a year."
+        yield from wrap(tell(said.ALL_SHUT), "  ")
     for window in lawn.windows:
         yield from _window(window)
         for text in window.more:
             yield from wrap(text, "    ")
     if lawn.perhaps:
         yield ""
-        yield "  Only where the journal tells of it"
+        yield from wrap(tell(said.PERHAPS), "  ")
         for window in lawn.perhaps:
             yield from _window(window)
             yield from wrap(window.more[0], "    ")
-    for heading, texts in (("Turns of the year", lawn.turns), ("Closed by law", lawn.closed),
-                           ("No date", lawn.silent)):  # fmt: skip
+    for heading, texts in ((said.TURNS, lawn.turns), (said.CLOSED, lawn.closed),
+                           (said.SILENT, lawn.silent)):  # fmt: skip
         if texts:
             yield ""
-            yield f"  {heading}"
+            yield from wrap(tell(heading), "  ")
             for text in texts:
                 yield from wrap(text, "  - ")
 

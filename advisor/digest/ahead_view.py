@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from advisor.digest.clean import cleaned
-from advisor.digest.words import name_text, sentence
+from advisor.digest.words import sentence
 from advisor.language.dates import date_text, day_text
+from advisor.language.words import later, tell, tell_as
 from advisor.plan.ahead_model import Ahead, LawnAhead, Window
-from advisor.plan.ahead_words import range_text, sure_text, wants_text
+from advisor.plan.ahead_words import range_text, share_text, sure_text, wants_text
+from advisor.plan.names import grass_text
+from advisor.site.named import caught_by_law
 
-OPEN_NOW = "open"
+ALL_SHUT = later("No window opens by weather alone within a year.")
+PERHAPS = later("Only where the journal tells of it")
+TURNS = later("Turns of the year")
+CLOSED = later("Closed by law")
+SILENT = later("No date")
+TO_BUY = later("What to buy")
+GRANTED = later("Taken for granted")
+"""Headings, and what stands where there is no window."""
 
 _YEAR_SAID = timedelta(days=183)
 """So far ahead, a date of next year says so."""
@@ -58,50 +68,88 @@ class SeasonView:
 def season_view(ahead: Ahead) -> SeasonView:
     """The document as words; every text in it is clean."""
     ahead = cleaned(ahead)
-    units = ahead.site.units
-    known = (
-        f" behind this year's weather and forecast, which reach to"
-        f" {day_text(ahead.known_to, units)}"
-        if ahead.known_to is not None
-        else ", without this year's weather, of which nothing is known"
-    )
     holds = next((w.opens for lawn in ahead.lawns for w in lawn.windows), None)
-    sure = sure_text(holds) if holds is not None else "in 8 years of 10"
+    sure = sure_text(holds) if holds is not None else tell("in 8 years of 10")
     return SeasonView(
-        title=f"{ahead.site.title}: the season ahead",
+        title=tell("{site}: the season ahead", site=ahead.site.title),
         intro=(
-            f"As of {day_text(ahead.on, units)}. From {ahead.years} past years,"
-            f" {ahead.first_year} to {ahead.last_year}, each put{known}.",
-            f"“Likely” is the middle of those years; {sure} a window opens within the range.",
+            _rests_on(ahead),
+            tell(
+                "“Likely” is the middle of those years; {sure} a window opens within the range.",
+                sure=sure,
+            ),
         ),
-        held=sure.removeprefix("in ").split(",")[0],
+        held=share_text(holds) if holds is not None else tell("8 years of 10"),
         lawns=tuple(_lawn(lawn, ahead) for lawn in ahead.lawns),
         shopping=tuple(
-            (f"by {date_text(line.by, units, ahead.on)}" if line.by > ahead.on else "now",
-             sentence(line.text))
+            (_by(line.by, ahead), sentence(line.text))
             for line in ahead.shopping
         ),
         assumes=ahead.assumes,
         small=(
-            "Labels, local law and what you see on the lawn stand above these dates; a digest"
-            " decides when the time comes.",
+            tell("Labels, local law and what you see on the lawn stand above these dates; a digest"
+                 " decides when the time comes."),
             *(text for text in (ahead.attribution, ahead.attribution_url, ahead.licence_url)
               if text),
         ),
     )  # fmt: skip
 
 
+def _rests_on(ahead: Ahead) -> str:
+    """Of which day it is, and on how many years it rests."""
+    units = ahead.site.units
+    words = {
+        "day": day_text(ahead.on, units),
+        "years": ahead.years,
+        "first": ahead.first_year,
+        "last": ahead.last_year,
+    }
+    if ahead.known_to is None:
+        return tell(
+            "As of {day}. From {years} past years, {first} to {last}, each put, without this"
+            " year's weather, of which nothing is known.",
+            **words,
+        )
+    return tell(
+        "As of {day}. From {years} past years, {first} to {last}, each put behind this year's"
+        " weather and forecast, which reach to {known}.",
+        known=day_text(ahead.known_to, units),
+        **words,
+    )
+
+
+def _by(day: date, ahead: Ahead) -> str:
+    """By when something is to be bought."""
+    if day > ahead.on:
+        return tell("by {day}", day=date_text(day, ahead.site.units, ahead.on))
+    return tell("now")
+
+
+def what_is_closed(of: Sequence[str]) -> str:
+    """What a law forbids: `nitrogen or phosphorus`."""
+    found = ""
+    for name in map(caught_by_law, of):
+        found = tell("{some} or {last}", some=found, last=name) if found else name
+    return found
+
+
 def _lawn(lawn: LawnAhead, ahead: Ahead) -> LawnRows:
     units = ahead.site.units
     return LawnRows(
         title=lawn.title,
-        grass=name_text(lawn.grass),
+        grass=grass_text(lawn.grass),
         windows=tuple(_window(window, ahead) for window in lawn.windows),
         perhaps=tuple(_window(window, ahead) for window in lawn.perhaps),
         turns=tuple(mark.text for mark in lawn.marks),
         closed=tuple(
-            f"{date_text(closed.first, units)} to {date_text(closed.last, units)}:"
-            f" no {' or '.join(closed.of)}, {closed.title} ({closed.source})."
+            tell(
+                "{first} to {last}: no {what}, {law} ({source}).",
+                first=date_text(closed.first, units),
+                last=date_text(closed.last, units),
+                what=what_is_closed(closed.of),
+                law=closed.title,
+                source=closed.source,
+            )
             for closed in lawn.closed
         ),
         silent=lawn.silent,
@@ -112,16 +160,19 @@ def _window(window: Window, ahead: Ahead) -> WindowRow:
     units, opens = ahead.site.units, window.opens
     likely, span = date_text(opens.likely, units), range_text(opens, units)
     if window.standing == "open":
-        likely = OPEN_NOW
-        span = f"since {date_text(window.opened, units)}" if window.opened else "now"
+        likely, span = tell_as("a window", "open"), tell("now")
+        if window.opened:
+            span = tell("since {day}", day=date_text(window.opened, units))
     elif window.standing == "forecast":
-        span = "by the forecast"
+        span = tell("by the forecast")
     return WindowRow(
         title=window.title,
         likely=likely,
         span=span,
         until=date_text(window.closes.likely, units) if window.closes else "",
-        years="" if window.standing == "open" else f"{opens.came} of {opens.years}",
+        years=""
+        if window.standing == "open"
+        else tell("{came} of {years}", came=opens.came, years=opens.years),
         more=tuple(_more(window, ahead)),
     )
 
@@ -130,15 +181,20 @@ def _more(window: Window, ahead: Ahead) -> Iterator[str]:
     if window.wants:
         yield sentence(wants_text(window.wants))
     if window.opens.likely - ahead.on > _YEAR_SAID and window.opens.likely.year != ahead.on.year:
-        yield f"In {window.opens.likely.year}."
+        yield tell("In {year}.", year=window.opens.likely.year)
     if window.standing == "seldom":
-        yield f"It came in only {window.opens.came} of {window.opens.years} years."
+        yield tell(
+            "It came in only {came} of {years} years.",
+            came=window.opens.came,
+            years=window.opens.years,
+        )
     if window.perhaps_done is not None:
-        yield (
-            f"Perhaps done {date_text(window.perhaps_done, ahead.site.units, ahead.on)}: it was"
-            " advised and not answered, and counts as done. Answer the digest."
+        yield tell(
+            "Perhaps done {day}: it was advised and not answered, and counts as done. Answer the"
+            " digest.",
+            day=date_text(window.perhaps_done, ahead.site.units, ahead.on),
         )
     elif window.last_done is not None:
-        yield f"Last done {date_text(window.last_done, ahead.site.units, ahead.on)}."
+        yield tell("Last done {day}.", day=date_text(window.last_done, ahead.site.units, ahead.on))
     if window.buy is not None:
         yield window.buy.text

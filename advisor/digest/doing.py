@@ -6,19 +6,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from advisor.digest import evidence, together
-from advisor.digest.parts import AmountView, DoingView, Row
-from advisor.digest.saying import Saying, listed, once
+from advisor.digest import evidence, figures, together
+from advisor.digest.answering import Answering
+from advisor.digest.parts import AmountView, AnswersView, AnswerView, DoingView, Row
+from advisor.digest.saying import Saying, once
+from advisor.language.listing import listed
+from advisor.language.words import later, tell, tell_as
 from advisor.plan.model import Action, Dose, LawnPlan, Verdict
-from advisor.plan.second import SAY_FIRST
+from advisor.plan.words import verdict_text
 
 HERO_LAWNS = 4
 """Lawns whose amount stands at the top; the others' are with the steps."""
 
-HOW = "How to do it"
+HOW = later("How to do it")
 
-ELSE = "If that does not work"
-NONE_BESIDE = "No hours of this week beside these suit; the next digest looks again."
+NONE_BESIDE = later("No hours of this week beside these suit; the next digest looks again.")
 
 
 @dataclass(frozen=True)
@@ -33,27 +35,25 @@ def hero(say: Saying) -> tuple[Row, ...]:
     head = say.plan.headline
     found = say.leading()
     titles = [lawn.title for lawn, _ in found]
-    rows = [Row("When", say.when(head.day, head.start, head.end))]
+    rows = [Row(tell("When"), say.when(head.day, head.start, head.end))]
     if titles and not any(say.told(name) for name in (*titles, say.places(titles)) if name):
-        rows.append(Row("Where", listed(titles[:HERO_LAWNS])))
+        rows.append(Row(tell("Where"), listed(titles[:HERO_LAWNS])))
     for place, (lawn, action) in enumerate(found[:HERO_LAWNS]):
         amount = _amount(action, whole=not place or not _alike(action, found[place - 1][1]))
-        if amount is not None:
+        if amount is not None and not figures.given_whole(say):
             # The headline has the hours of one lawn; another's stand with its amount.
             hours = say.when(None, action.start, action.end)
             other = (action.start, action.end) != (head.start, head.end) and hours
-            area = f" on {action.dose.area_text}" if action.dose else ""
-            text = amount.text + area + (f", {hours}" if other else "")
-            if len(found) > 1:
-                amount = Row(lawn.title, f"{amount.label.lower()} {text}")
-            else:
-                amount = Row(amount.label, text)
-            rows.append(amount)
+            text = _on_area(amount, action)
+            if other:
+                text = tell("{amount}, {hours}", amount=text, hours=hours)
+            rows.append(Row(lawn.title if len(found) > 1 else amount.verb, text))
         if action.verdict is Verdict.WAIT:
-            rows.append(Row("Look again", say.day(action.look_again)))
+            rows.append(Row(tell("Look again"), say.day(action.look_again)))
     if len(found) > HERO_LAWNS:
-        rows.append(Row("And", f"{len(found) - HERO_LAWNS} more, below"))
-    rows.append(Row("Also", "; ".join(_others(say))))
+        more = len(found) - HERO_LAWNS
+        rows.append(Row(tell("And"), tell("{count} more, below", count=more)))
+    rows.append(Row(tell("Also"), "; ".join(_others(say))))
     return tuple(row for row in rows if row.text and not say.told(row.text))
 
 
@@ -62,17 +62,19 @@ def _others(say: Saying) -> Iterator[str]:
     later than the headline has its hours, where they are one for all, and its lawns; of what comes
     after it the day is enough for a phone's first screen."""
     head = say.plan.headline
-    found: dict[tuple[str, str], list[tuple[date, LawnPlan, Action]]] = {}
+    found: dict[tuple[str, str, str], list[tuple[date, LawnPlan, Action]]] = {}
     for lawn in say.plan.lawns:
         for action in lawn.actions:
-            due = action.verdict is not Verdict.WAIT and action.task != head.task
+            due = action.verdict is not Verdict.WAIT and not say.leads(lawn, action)
             if due and action.day is not None:
-                key = (action.task, action.title)
+                # More of the headline's own task is told day by day, another task by its first.
+                day = str(action.day) if action.task == head.task else ""
+                key = (action.task, action.title, day)
                 found.setdefault(key, []).append((action.day, lawn, action))
     for members in sorted(found.values(), key=lambda each: min(day for day, _, _ in each)):
         first = min(day for day, _, _ in members)
         then = [(lawn, action) for day, lawn, action in members if day == first]
-        if head.day is not None and first > head.day:
+        if head.day is not None and first > head.day and then[0][1].task != head.task:
             yield f"{then[0][1].title}, {say.day(first)}"
             continue
         hours = {(action.start, action.end) for _, action in then}
@@ -83,7 +85,7 @@ def _others(say: Saying) -> Iterator[str]:
         yield ", ".join(part for part in (then[0][1].title, when, place) if part)
 
 
-def doing(say: Saying) -> tuple[DoingView, ...]:
+def doing(say: Saying, answering: Answering | None = None) -> tuple[DoingView, ...]:
     """Every task that is not a wait; the one that the headline speaks of stands first."""
     groups: dict[tuple[object, ...], list[tuple[LawnPlan, Action]]] = {}
     for lawn in say.plan.lawns:
@@ -91,11 +93,27 @@ def doing(say: Saying) -> tuple[DoingView, ...]:
             if action.verdict is not Verdict.WAIT:
                 groups.setdefault(_kind(action), []).append((lawn, action))
     at_top = {id(action) for _, action in say.leading()[:HERO_LAWNS]}
-    parts = [_part(say, members, at_top) for members in groups.values()]
+    parts = [
+        replace(_part(say, members, at_top), answering=_answering(say, members, answering))
+        for members in groups.values()
+    ]
     leads = [part for part in parts if part.lead]
     if len(leads) == 1:
-        leads = [replace(leads[0], title=HOW)]
+        leads = [replace(leads[0], title=tell(HOW))]
     return (*leads, *(part for part in parts if not part.lead))
+
+
+def _answering(
+    say: Saying, found: list[tuple[LawnPlan, Action]], answering: Answering | None
+) -> tuple[AnswersView, ...]:
+    """The answers by mail to each of the actions of a part."""
+    if answering is None:
+        return ()
+    return tuple(
+        AnswersView(member.label, tuple(AnswerView(x.label, x.url, x.token) for x in links))
+        for member in _members(say, found)
+        if (links := answering.links(member.action.id))
+    )
 
 
 def _kind(action: Action) -> tuple[object, ...]:
@@ -114,8 +132,7 @@ def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -
     below = [member for member in members if id(member.action) not in at_top]
     lead = any(say.leads(member.lawn, member.action) for member in members)
     waters = first.verdict is Verdict.WATER and len(members) > 1
-    # A week of waterings is one list: whoever reads it on a phone wants them beside each other.
-    listed_all = members if waters and below else below
+    listed_all = below
     own = not waters and len({member.action.because for member in members}) > 1
     steps = together.steps(
         [(m.label, m.action.dose.steps if m.action.dose else ()) for m in members]
@@ -125,15 +142,17 @@ def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -
     )
     return DoingView(
         verdict=first.verdict.value,
+        verdict_word=verdict_text(first.verdict),
         title=first.title,
         lead=lead,
         amounts=tuple(
             _where_and_when(say, m, whole=m is members[0], why=m.action.because if own else "")
             for m in listed_all
         ),
-        facts=_facts(say, members),
+        go=together.differing((m.label, m.action.go_line) for m in members),
         cautions=tuple(c for c in cautions if not any(c in step for step in steps)),
         steps=steps,
+        facts=_facts(say, members),
         why=_one_why(say, members) if waters else _shared(say, members, below if own else []),
         numbers=() if lead else _numbers(members),
     )
@@ -141,11 +160,7 @@ def _part(say: Saying, found: list[tuple[LawnPlan, Action]], at_top: set[int]) -
 
 def _numbers(members: list[_Member]) -> tuple[str, ...]:
     """What the reasons rest on and do not name, numbers only."""
-    pairs = [
-        (member.label, line)
-        for member in members
-        for line in evidence.lines(member.action, member.lawn.state, brief=True)
-    ]
+    pairs = [(member.label, line) for member in members for line in evidence.lines(member.action)]
     return together.apart(pairs, len(members))
 
 
@@ -165,71 +180,93 @@ def _where_and_when(say: Saying, member: _Member, whole: bool, why: str) -> Amou
     when = say.when(action.day, action.start, action.end)
     place = member.lawn.title if len(say.plan.lawns) > 1 else ""
     amount = _amount(action, whole)
-    text = f"{amount.label.lower()} {amount.text}" if amount else ""
-    if action.dose is not None:
-        text += f" on {action.dose.area_text}"
+    text = _on_area(amount, action, spoken=True) if amount else ""
     return AmountView(", ".join(part for part in (place, when) if part), text, why)
 
 
-def _amount(action: Action, whole: bool) -> Row | None:
+@dataclass(frozen=True)
+class _Amount:
+    """How much, and what is done with it: `verb` heads it."""
+
+    verb: str
+    text: str
+
+
+def _amount(action: Action, whole: bool) -> _Amount | None:
     if action.dose is not None:
         return _weighed(action.dose, whole)
-    return Row("Water", action.water_text) if action.water_text else None
+    return _Amount(tell_as("to do", "Water"), action.water_text) if action.water_text else None
 
 
-def _weighed(dose: Dose, whole: bool) -> Row:
-    label = "Weigh out" if dose.amount_unit == "kg" else "Measure out"
+def _weighed(dose: Dose, whole: bool) -> _Amount:
+    label = tell("Weigh out") if dose.amount_unit == "kg" else tell("Measure out")
     if not whole:
-        return Row(label, dose.amount_text)
-    analysis = f" ({dose.analysis})" if dose.analysis and dose.analysis not in dose.title else ""
-    return Row(label, f"{dose.amount_text} of {dose.title}{analysis}")
+        return _Amount(label, dose.amount_text)
+    if dose.analysis and dose.analysis not in dose.title:
+        return _Amount(label, tell(
+            "{amount} of {product} ({analysis})",
+            amount=dose.amount_text, product=dose.title, analysis=dose.analysis,
+        ))  # fmt: skip
+    return _Amount(
+        label, tell("{amount} of {product}", amount=dose.amount_text, product=dose.title)
+    )
+
+
+def _on_area(amount: _Amount, action: Action, spoken: bool = False) -> str:
+    """The amount and the ground that it is for; `spoken` after a lawn's name, with its verb."""
+    dose = action.dose
+    if dose is None:
+        return tell("water {amount}", amount=amount.text) if spoken else amount.text
+    if spoken and dose.amount_unit == "kg":
+        return tell("weigh out {amount} on {area}", amount=amount.text, area=dose.area_text)
+    if spoken:
+        return tell("measure out {amount} on {area}", amount=amount.text, area=dose.area_text)
+    return tell("{amount} on {area}", amount=amount.text, area=dose.area_text)
 
 
 def _otherwise(say: Saying, members: list[_Member]) -> str:
     """The second choices; where several have none, for whatever reasons, that is said once."""
     seconds = [m.action.second for m in members if m.action.second is not None]
-    none = all(each.day is None and each.text != SAY_FIRST for each in seconds)
+    none = all(each.day is None and not each.say_first for each in seconds)
     if none and len(members) > 1 and len(seconds) == len(members):
-        return NONE_BESIDE
+        return tell(NONE_BESIDE)
     text = together.differing((m.label, _second(say, m.action)) for m in members)
     days = [m.action.second.day for m in members if m.action.second and m.action.second.day]
     if not days:
         return text
     # Nobody writes where the weather overtakes it: its owner has to look.
     same_day = any(m.action.second and m.action.second.day == m.action.day for m in members)
-    return (
-        f"{text.removesuffix('.')}; the same check holds {'then' if same_day else 'that morning'}"
-    )
+    told = text.removesuffix(".")
+    if same_day:
+        return tell("{second}; the same check holds then", second=told)
+    return tell("{second}; the same check holds that morning", second=told)
 
 
 def _facts(say: Saying, members: list[_Member]) -> tuple[Row, ...]:
     doses = [(m.label, m.action.dose) for m in members if m.action.dose is not None]
     rows = [
-        Row("That morning", together.differing((m.label, m.action.go_line) for m in members)),
-        Row(ELSE, _otherwise(say, members)),
+        *(Row(tell("How sure"), text) for text in _how_sure(members)),
+        Row(tell("If that does not work"), _otherwise(say, members)),
         Row(
-            "Last good day",
+            tell("Last good day"),
             together.differing((m.label, say.day(m.action.closes)) for m in members),
         ),
+        Row(tell("Rate"), together.differing((n, _rate(d)) for n, d in doses)),
         Row(
-            "Rate",
-            together.differing((n, f"{d.rate_text}, set by {d.limited_by}") for n, d in doses),
-        ),
-        Row(
-            "Brings",
+            tell("Brings"),
             together.differing((n, ", ".join(one.text for one in d.delivers)) for n, d in doses),
         ),
-    ]
-    rows += [
-        Row("Nitrogen", together.differing((n, d.nitrogen) for n, d in doses)),
-        Row("Burn", together.differing((m.label, _burn(m.action)) for m in members)),
-        Row("Product", together.differing((m.label, _why(m.action)) for m in members)),
+        Row(tell("Nitrogen"), together.differing((n, d.nitrogen) for n, d in doses)),
+        Row(tell("Burn"), together.differing((m.label, _burn(m.action)) for m in members)),
+        Row(tell("Product"), together.differing((m.label, _why(m.action)) for m in members)),
     ]
     flags = together.apart(((m.label, m.action.flag) for m in members), len(members))
-    rows += [Row("Note", flag) for flag in flags]
-    sure = _how_sure(members)
-    rows[1:1] = [Row("How sure", text) for text in sure]
+    rows += [Row(tell("Note"), flag) for flag in flags]
     return tuple(row for row in rows if row.text)
+
+
+def _rate(dose: Dose) -> str:
+    return tell("{rate}, set by {limit}", rate=dose.rate_text, limit=dose.limited_by)
 
 
 def _how_sure(members: list[_Member]) -> tuple[str, ...]:
@@ -238,7 +275,7 @@ def _how_sure(members: list[_Member]) -> tuple[str, ...]:
     if len(told) < 2 or members[0].action.verdict is not Verdict.WATER:
         return told
     least = min(members, key=_share)
-    return (f"The least sure is {least.label}: {_sure(least.action)}",)
+    return (tell("The least sure is {which}: {how}", which=least.label, how=_sure(least.action)),)
 
 
 def _share(member: _Member) -> float:
@@ -266,7 +303,9 @@ def _burn(action: Action) -> str:
     burn = action.burn
     if burn is None:
         return ""
-    return burn.text if burn.risk == "low" else f"{burn.text} Judged by: {burn.source}."
+    if burn.risk == "low":
+        return burn.text
+    return tell("{risk} Judged by: {source}.", risk=burn.text, source=burn.source)
 
 
 def _why(action: Action) -> str:

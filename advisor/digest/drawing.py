@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from html import escape
+from typing import Literal
 
 from advisor.digest.clean import clean_text
 
@@ -21,9 +22,23 @@ INKS: dict[str, tuple[str, str]] = {
     "wait": ("#a35a00", "#f0b45a"),
     "water": ("#1c5fb0", "#7db4f5"),
     "other": ("#6b4a8e", "#c3a4e6"),
+    "stress": ("#854800", "#f0b45a"),
+    "soil": ("#94360f", "#f5a680"),
     "band": ("#c9d9e8", "#2c4258"),
+    "tank": ("#d6e3f0", "#24384e"),
+    "maybe": ("#e9f0f7", "#1a2633"),
+    "soil-band": ("#f1d5c6", "#5a3423"),
+    "apply-band": ("#c3e3d5", "#1d4a3a"),
+    "ahead": ("#f2f4f6", "#20262b"),
 }
-"""For light and for dark ground: each at least 4.5 to 1 against it, but for grid and band."""
+"""For light and for dark ground: each at least 4.5 to 1 against it, but for grounds and
+fillings: what those tell has an edge in another ink, or words."""
+
+RIMS = ("ground", "tank")
+"""Inks of which words may have a rim."""
+
+Ground = Literal["light", "dark", "both"]
+"""On which ground a picture is drawn; `both`: by its reader's choice."""
 
 
 class Drawing:
@@ -58,15 +73,15 @@ class Drawing:
 
     def polyline(
         self, points: Sequence[tuple[float, float]], ink: str, *,
-        thick: float = 1.0, dashed: bool = False,
+        thick: float = 1.0, dashed: bool = False, dash: str = "4 3",
     ) -> None:  # fmt: skip
-        """A stroke through points; fewer than two draw nothing."""
+        """A stroke through points; fewer than two draw nothing. `dash` is how it is dashed."""
         if len(points) < 2:
             return
         path = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
-        dash = ' stroke-dasharray="4 3"' if dashed else ""
+        broken = f' stroke-dasharray="{dash}"' if dashed else ""
         self._parts.append(
-            f'<polyline points="{path}" class="{_stroke(ink)}" stroke-width="{_n(thick)}"{dash}/>'
+            f'<polyline points="{path}" class="{_stroke(ink)}" stroke-width="{_n(thick)}"{broken}/>'
         )
 
     def polygon(self, points: Sequence[tuple[float, float]], ink: str, note: str = "") -> None:
@@ -79,22 +94,25 @@ class Drawing:
     def text(
         self, x: float, y: float, words: str, *,
         ink: str = "ink", size: float = 12.0, anchor: str = "start", bold: bool = False,
+        halo: str = "",
     ) -> None:  # fmt: skip
-        """Words whose baseline is at `y`; `anchor` is start, middle or end."""
+        """Words whose baseline is at `y`; `anchor` is start, middle or end. `halo` is the ink of a
+        rim that keeps what lies below off them."""
         weight = ' font-weight="bold"' if bold else ""
+        rim = f" {_rim(halo)}" if halo else ""
         self._parts.append(
-            f'<text x="{_n(x)}" y="{_n(y)}" class="{_fill(ink)}" font-size="{_n(size)}"'
-            f' text-anchor="{anchor}"{weight}>{_words(words)}</text>'
+            f'<text x="{_n(x)}" y="{_n(y)}" class="{_fill(ink)}{rim}"'
+            f' font-size="{_n(size)}" text-anchor="{anchor}"{weight}>{_words(words)}</text>'
         )
 
-    def svg(self) -> str:
+    def svg(self, ground: Ground = "both") -> str:
         """The whole picture as a document of its own, or a part of a page."""
         title, finding = _words(self._title), _words(self._finding)
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(self.width)}'
             f' {_n(self.height)}" role="img" aria-label="{escape(clean_text(self._finding))}"'
             ' font-family="system-ui, sans-serif">'
-            f"<title>{title}</title><desc>{finding}</desc><style>{_style()}</style>"
+            f"<title>{title}</title><desc>{finding}</desc><style>{_style(ground)}</style>"
             f'<rect width="100%" height="100%" class="{_fill("ground")}"/>'
             + "".join(self._parts)
             + "</svg>\n"
@@ -127,16 +145,26 @@ def _stroke(ink: str) -> str:
     return f"s-{ink}"
 
 
+def _rim(ink: str) -> str:
+    if ink not in RIMS:
+        raise ValueError(f"no rim is called {ink}")
+    return f"h-{ink}"
+
+
 def _known(ink: str) -> None:
     if ink not in INKS:
         raise ValueError(f"no ink is called {ink}")
 
 
-def _style() -> str:
+def _style(ground: Ground) -> str:
     def rules(which: int) -> str:
         return "".join(
             f".f-{name}{{fill:{pair[which]}}}.s-{name}{{stroke:{pair[which]};fill:none}}"
             for name, pair in INKS.items()
-        )
+        ) + "".join(f".h-{name}{{stroke:{INKS[name][which]}}}" for name in RIMS)
 
-    return f"{rules(0)}@media (prefers-color-scheme:dark){{{rules(1)}}}"
+    rims = ",".join(f".h-{name}" for name in RIMS)
+    rim = f"{rims}{{stroke-width:3;stroke-linejoin:round;paint-order:stroke}}"
+    if ground == "both":
+        return f"{rules(0)}{rim}@media (prefers-color-scheme:dark){{{rules(1)}}}"
+    return rules(0 if ground == "light" else 1) + rim

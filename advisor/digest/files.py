@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from advisor.digest.clean import cleaned
+from advisor.digest.mail import CALENDAR_FILE
 from advisor.plan.model import Plan
 
 
@@ -15,17 +16,25 @@ def plan_json(plan: Plan) -> str:
     return cleaned(plan).model_dump_json(by_alias=True, indent=2) + "\n"
 
 
-def write_files(folder: Path, plan: Plan, *, text: str, html: str, mail: bytes) -> list[Path]:
-    """Writes digest.txt, digest.html, digest.eml and plan.json, and makes the folder if need be.
+def write_files(
+    folder: Path, plan: Plan, *, text: str, html: str, mail: bytes, calendar: bytes = b""
+) -> list[Path]:
+    """Writes digest.txt, digest.html, digest.eml and plan.json, and digest.ics where there is
+    anything for a calendar; makes the folder if need be.
 
     OSError as it comes: the caller knows what the folder is for.
     """
-    contents: Mapping[str, bytes] = {
+    contents: dict[str, bytes] = {
         "digest.txt": text.encode(),
         "digest.html": html.encode(),
         "digest.eml": mail,
         "plan.json": plan_json(plan).encode(),
     }
+    if calendar:
+        contents[CALENDAR_FILE] = calendar
+    else:
+        # Else an older digest's would stand beside this one, as if it were part of it.
+        (folder / CALENDAR_FILE).unlink(missing_ok=True)
     return write_whole_files(folder, contents)
 
 

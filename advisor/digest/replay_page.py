@@ -13,8 +13,11 @@ from advisor.digest.clean import cleaned
 from advisor.digest.files import write_whole_files
 from advisor.digest.templating import template
 from advisor.digest.timeline import finding, timeline
+from advisor.language.dates import language_tag
+from advisor.language.sentences import as_sentence
+from advisor.language.words import tell
 from advisor.plan.replay_model import Compared, Replay, Run
-from advisor.plan.words import TASK_SHORT
+from advisor.plan.words import task_short
 
 
 def write_replay(folder: Path, replay: Replay) -> list[Path]:
@@ -43,7 +46,14 @@ def render_page(replay: Replay) -> str:
     clean = cleaned(replay)
     return (
         template("replay.html.j2").render(
-            title=f"{clean.site.title}, {clean.first} to {clean.last}, lived again",
+            language=language_tag(clean.site.units),
+            title=tell(
+                "{site}, {first} to {last}, lived again",
+                site=clean.site.title,
+                first=clean.first,
+                last=clean.last,
+            ),
+            headings=words.week_headings(),
             about=words.about(clean),
             pictures=_pictures(clean),
             runs=[
@@ -52,8 +62,8 @@ def render_page(replay: Replay) -> str:
             ],
             compared=[_compared(clean, one) for one in clean.compared],
             credit=clean.credit,
-            flattering=words.FLATTERING,
-            no_holds=words.NO_HOLDS,
+            flattering=tell(words.FLATTERING),
+            no_holds=as_sentence(tell(words.NO_HOLDS)),
         )
         + "\n"
     )
@@ -66,7 +76,9 @@ def _pictures(replay: Replay) -> list[dict[str, Any]]:
         if runs:
             found.append(
                 {
-                    "title": "The season" if replay.against is None else f"The season by {name}",
+                    "title": tell("The season")
+                    if replay.against is None
+                    else tell("The season by {rules}", rules=name),
                     # a drawing escapes its own texts
                     "desk": Markup(timeline(replay, rules)),
                     "phone": Markup(timeline(replay, rules, narrow=True)),
@@ -88,42 +100,36 @@ def _run(replay: Replay, run: Run, raw: Run) -> dict[str, Any]:
                 "title": lawn.title,
                 "applications": lawn.applications,
                 "water": lawn.water_text,
-                "substances": [
-                    f"{words.substance_name(s.name)}: {s.text}" for s in lawn.substances
-                ],
-                "limits": [
-                    f"{words.substance_name(y.name)} in {y.year}: {y.text}" for y in lawn.years
-                ],
+                "substances": words.substance_texts(lawn),
+                "limits": words.limit_texts(lawn),
             }
             for lawn in run.totals
         ],
         "held": [
             {
-                "title": f"{held.lawn}, {TASK_SHORT.get(held.task, held.task)}",
-                "open": f"{held.open_days} days",
-                "held": f"{held.held_days} days",
+                "title": f"{held.lawn}, {task_short(held.task)}",
+                "open": tell("{number} days", number=held.open_days),
+                "held": tell("{number} days", number=held.held_days),
                 "by": held.by,
             }
             for held in run.held
         ],
-        "weeks": [cells for week in run.weeks for cells in words.week_cells(week, units)],
+        "weeks": [row for week in run.weeks for row in words.week_rows(week, units)],
         "journal": "\n".join(raw.journal),
-        "journal_title": "The journal that this owner wrote" if written else "The journal",
+        "journal_title": tell("The journal that this owner wrote")
+        if written
+        else tell("The journal"),
     }
 
 
 def _compared(replay: Replay, compared: Compared) -> dict[str, Any]:
     title, one, other = words.compared_head(replay, compared)
-    nothing = f"Nothing: all {compared.same_weeks} digests say the same."
     return {
         "title": title,
         "one": one,
         "other": other,
-        "how": words.differ_words(replay, compared) if compared.weeks else nothing,
-        "weeks": [
-            (str(w.on), w.lawn, TASK_SHORT.get(w.task, w.task), w.one, w.other)
-            for w in compared.weeks
-        ],
+        "how": words.differ_words(replay, compared),
+        "weeks": [(str(w.on), w.lawn, task_short(w.task), w.one, w.other) for w in compared.weeks],
         "totals": [
             (mine.title, words.total_words(mine), words.total_words(theirs))
             for mine, theirs in zip(

@@ -4,29 +4,30 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from advisor.digest.words import counted
+from advisor.digest.words import applications_text
 from advisor.language.dates import day_text
+from advisor.language.listing import enumerated
+from advisor.language.words import later, tell
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Held, LawnTotals, Replay, Run, Told, Week
-from advisor.plan.words import TASK_SHORT
+from advisor.plan.replay_totals import PRODUCT
+from advisor.plan.words import task_short, verdict_within
+from advisor.site.named import caught_by_law
 
-FLATTERING = (
+FLATTERING = later(
     "This flatters: each digest knew the weather to come as it then came. No forecast is so good;"
     " it shows what the rules would do at best."
 )
-CALENDAR = (
-    "no forecast was kept: the digest knew only what had come and the calendar, which is the usual"
-    " weather of the date from past years, or the last thirty days' where none are stored"
-)
-INVENTED = (
+INVENTED = later(
     "The weather is invented: this shows that the parts fit together, and nothing about the world."
 )
 OWNERS = {
-    "obeys": "an owner who does what each digest says and writes it down",
-    "journal": "the journal as it stood on each day, whatever was advised",
+    "obeys": later("Owner: an owner who does what each digest says and writes it down."),
+    "journal": later("Owner: the journal as it stood on each day, whatever was advised."),
 }
-NO_HOLDS = "nothing held while a window was open"
+NO_HOLDS = later("nothing held while a window was open")
 SHOWN_HOLDS = 6
 WIDTH = 100
 """Columns of the terminal: a week's table wants more than prose."""
@@ -39,7 +40,12 @@ def render_replay(replay: Replay) -> str:
 
 
 def _lines(replay: Replay) -> Iterator[str]:
-    yield f"{replay.site.title}, from {replay.first} to {replay.last}, lived again"
+    yield tell(
+        "{site}, from {first} to {last}, lived again",
+        site=replay.site.title,
+        first=replay.first,
+        last=replay.last,
+    )
     for text in about(replay):
         yield from _prose(text)
     for run in ordered(replay):
@@ -55,11 +61,17 @@ def _lines(replay: Replay) -> Iterator[str]:
 
 def about(replay: Replay) -> list[str]:
     """What the replay rests on, a sentence or two each."""
-    against = f" Held against: {replay.against}." if replay.against else ""
+    rules = tell("Rules: {rules}.", rules=replay.rules)
+    if replay.against:
+        rules = tell(
+            "Rules: {rules}. Held against: {others}.", rules=replay.rules, others=replay.against
+        )
+    # A recording has a name in words; a service's stays as it is.
+    weather = tell("Weather: {weather}.", weather=tell(replay.weather))
     return [
-        f"Owner: {OWNERS[replay.owner]}.",
-        f"Rules: {replay.rules}.{against}",
-        f"Weather: {replay.weather}." + (f" {INVENTED}" if replay.invented else ""),
+        tell(OWNERS[replay.owner]),
+        rules,
+        f"{weather} {tell(INVENTED)}" if replay.invented else weather,
         *replay.assumed,
     ]
 
@@ -87,12 +99,16 @@ def ordered(replay: Replay) -> list[Run]:
 
 def headed(replay: Replay, run: Run) -> str:
     """What a run is called."""
-    sight = "With perfect foresight" if run.flattering else "With the forecasts as issued"
     if by_calendar(run):
-        sight = "With the calendar in place of forecasts"
+        sight = tell("With the calendar in place of forecasts")
+    elif run.flattering:
+        sight = tell("With perfect foresight")
+    else:
+        sight = tell("With the forecasts as issued")
     if replay.against is None:
         return sight
-    return f"{sight}, by {replay.rules if run.rules == 'own' else replay.against}"
+    rules = replay.rules if run.rules == "own" else replay.against
+    return tell("{sight}, by {rules}", sight=sight, rules=rules)
 
 
 def known_how(run: Run) -> str:
@@ -100,7 +116,13 @@ def known_how(run: Run) -> str:
     calendar = sum(week.foresight == "climatology" for week in run.weeks)
     if not calendar:
         return ""
-    return f"In {calendar} of {len(run.weeks)} weeks {CALENDAR}."
+    return tell(
+        "In {some} of {all} weeks no forecast was kept: the digest knew only what had come and the"
+        " calendar, which is the usual weather of the date from past years, or the last thirty"
+        " days' where none are stored.",
+        some=calendar,
+        all=len(run.weeks),
+    )
 
 
 def _run(replay: Replay, run: Run) -> Iterator[str]:
@@ -108,98 +130,148 @@ def _run(replay: Replay, run: Run) -> Iterator[str]:
     yield head
     yield "=" * len(head)
     if run.flattering:
-        yield from _prose(FLATTERING)
+        yield from _prose(tell(FLATTERING))
     yield from _prose(known_how(run))
     yield ""
-    table = [cells for week in run.weeks for cells in week_cells(week, replay.site.units)]
-    yield from _table([("Digest", "Verdict", "Lawn", "Task", "When", "How much, or why"), *table])
+    rows = [row for week in run.weeks for row in week_rows(week, replay.site.units)]
+    yield from _table([week_headings(), *(row.cells for row in rows)])
     yield ""
     for lawn in run.totals:
         yield from _totals(lawn)
-    yield "Held while a window was open, as each digest saw its week:"
+    yield tell("Held while a window was open, as each digest saw its week:")
     for held in run.held:
-        text = f"{held.lawn}, {TASK_SHORT.get(held.task, held.task)}: {held_words(held)}"
+        text = f"{held.lawn}, {task_short(held.task)}: {held_words(held)}"
         yield from textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
     if not run.held:
-        yield f"  {NO_HOLDS}"
+        yield from textwrap.wrap(tell(NO_HOLDS), WIDTH, initial_indent="  ")
 
 
-def week_cells(week: Week, units: str) -> list[tuple[str, ...]]:
+@dataclass(frozen=True)
+class WeekRow:
+    """A row of a week: its cells as `week_headings` heads them, and what it tells of, as a page's
+    look has it: `apply`, `wait`, `water`, `cannot` or `taken`."""
+
+    look: str
+    cells: tuple[str, str, str, str, str, str]
+
+
+def week_headings() -> tuple[str, ...]:
+    """What stands above the rows of the weeks."""
+    return (
+        tell("Digest"), tell("Verdict"), tell("Lawn"), tell("Task"), tell("When"),
+        tell("How much, or why"),
+    )  # fmt: skip
+
+
+def week_rows(week: Week, units: str) -> list[WeekRow]:
     """The rows of a week: what there was to do, else why there was nothing; what was taken
     back, and what water notes told of."""
     doing = [told for told in week.told if told.verdict is not Verdict.WAIT]
     on = str(week.on)
-    cells: list[tuple[str, ...]] = [
-        (
-            on if i == 0 else "", told.verdict.value, told.lawn,
-            TASK_SHORT.get(told.task, told.task), when(told, units), told.what,
+    rows = [
+        WeekRow(
+            told.verdict.value,
+            (
+                on if i == 0 else "", verdict_within(told.verdict), told.lawn,
+                task_short(told.task), when(told, units), told.what,
+            ),
         )
         for i, told in enumerate(doing)
     ]  # fmt: skip
-    if not doing:
-        cells.append(
-            (on, "cannot tell" if week.cannot_tell else "wait", "", "", "", _why(week, units))
-        )
+    if not doing and week.cannot_tell:
+        rows.append(WeekRow("cannot", (on, tell("cannot tell"), "", "", "", week.text)))
+    elif not doing:
+        wait = verdict_within(Verdict.WAIT)
+        rows.append(WeekRow(Verdict.WAIT.value, (on, wait, "", "", "", _why(week, units))))
     for back in week.taken_back:
-        then = f"; then {day_text(back.instead, units)}" if back.instead else ""
-        cells.append(
-            (
-                "", "taken back", back.lawn, TASK_SHORT.get(back.task, back.task),
-                day_text(back.day, units), back.because.rstrip(".") + then,
-            )
+        why = back.because.rstrip(".")
+        if back.instead:
+            why = tell("{why}; then {day}", why=why, day=day_text(back.instead, units))
+        cells = (
+            "", tell("taken back"), back.lawn, task_short(back.task), day_text(back.day, units), why
         )  # fmt: skip
-    cells += [
-        (
-            "", "water by note", told.lawn, TASK_SHORT.get(told.task, told.task),
-            when(told, units), told.what,
+        rows.append(WeekRow("taken", cells))
+    rows += [
+        WeekRow(
+            Verdict.WATER.value,
+            (
+                "", tell("water by note"), told.lawn, task_short(told.task), when(told, units),
+                told.what,
+            ),
         )
         for told in week.noted
     ]  # fmt: skip
-    return cells
+    return rows
 
 
 def when(told: Told, units: str) -> str:
     """Day and hours of an action."""
     if told.day is None:
         return ""
-    hours = f" {told.start} to {told.end}" if told.start and told.end else ""
-    return f"{day_text(told.day, units)}{hours}"
+    day = day_text(told.day, units)
+    if told.start and told.end:
+        return tell("{day} {start} to {end}", day=day, start=told.start, end=told.end)
+    return day
 
 
 def _why(week: Week, units: str) -> str:
     """Which rules kept the lawns waiting; else when the digest said to look again."""
-    if week.cannot_tell:
-        return week.text
     rules = dict.fromkeys(held.rule for held in week.held if held.held_days and held.rule)
     if rules:
-        return f"held by {', '.join(rules)}"
-    later = min((told.look_again for told in week.told if told.look_again), default=None)
-    return f"look again on {day_text(later, units)}" if later else "no window is open"
+        return tell("held by {rules}", rules=enumerated(list(rules)))
+    again = min((told.look_again for told in week.told if told.look_again), default=None)
+    if again is None:
+        return tell("no window is open")
+    return tell("look again on {day}", day=day_text(again, units))
 
 
 def _totals(lawn: LawnTotals) -> Iterator[str]:
-    applications = counted(lawn.applications, "application")
-    yield f"{lawn.title} ({lawn.lawn}): {applications}, {lawn.water_text} of water"
-    for substance in lawn.substances:
-        yield f"  {substance_name(substance.name)}: {substance.text}"
-    for year in lawn.years:
-        yield f"  {substance_name(year.name)} in {year.year}: {year.text}"
+    yield tell(
+        "{lawn} ({name}): {applications}, {water} of water",
+        lawn=lawn.title,
+        name=lawn.lawn,
+        applications=applications_text(lawn.applications),
+        water=lawn.water_text,
+    )
+    for text in (*substance_texts(lawn), *limit_texts(lawn)):
+        yield f"  {text}"
 
 
-def substance_name(name: str) -> str:
+def substance_texts(lawn: LawnTotals) -> list[str]:
+    """How much the lawn got of each substance."""
+    return [f"{_substance_name(one.name)}: {one.text}" for one in lawn.substances]
+
+
+def limit_texts(lawn: LawnTotals) -> list[str]:
+    """What each year has had of what is limited."""
+    return [
+        tell(
+            "{substance} in {year}: {amount}",
+            substance=_substance_name(one.name),
+            year=one.year,
+            amount=one.text,
+        )
+        for one in lawn.years
+    ]
+
+
+def _substance_name(name: str) -> str:
     """A substance as it is shown: a product by its own name."""
-    return name.removeprefix("product:")
+    return name.removeprefix(PRODUCT) if name.startswith(PRODUCT) else caught_by_law(name)
 
 
 def held_words(held: Held) -> str:
     """On how many days what held a task."""
     if not held.held_days:
-        return f"open on {held.open_days} days, never held"
-    shown = ", ".join(f"{by.rule} {by.days}" for by in held.by[:SHOWN_HOLDS])
+        return tell("open on {days} days, never held", days=held.open_days)
+    shown = enumerated([f"{by.rule} {by.days}" for by in held.by[:SHOWN_HOLDS]])
     more = len(held.by) - SHOWN_HOLDS
-    return f"open on {held.open_days} days, held on {held.held_days}: {shown}" + (
-        f" and {more} more" if more > 0 else ""
-    )
+    words = {"days": held.open_days, "held": held.held_days, "rules": shown}
+    if more > 0:
+        return tell(
+            "open on {days} days, held on {held}: {rules} and {more} more", more=more, **words
+        )
+    return tell("open on {days} days, held on {held}: {rules}", **words)
 
 
 def by_calendar(run: Run) -> bool:
@@ -209,43 +281,47 @@ def by_calendar(run: Run) -> bool:
 
 def _foreseen(run: Run) -> str:
     if run.flattering:
-        return "with perfect foresight"
-    return "by the calendar" if by_calendar(run) else "as issued"
+        return tell("with perfect foresight")
+    return tell("by the calendar") if by_calendar(run) else tell("as issued")
 
 
 def compared_head(replay: Replay, compared: Compared) -> tuple[str, str, str]:
     """What two runs side by side are called, together and each."""
     one, other = replay.runs[compared.one], replay.runs[compared.other]
     if one.rules == other.rules:
-        return "What better forecasts would have changed", _foreseen(one), _foreseen(other)
-    left, right = replay.rules, replay.against or ""
-    return f"What the other rulebook changes, {_foreseen(one)}", left, right
+        head = tell("What better forecasts would have changed")
+        return head, _foreseen(one), _foreseen(other)
+    head = tell("What the other rulebook changes, {sight}", sight=_foreseen(one))
+    return head, replay.rules, replay.against or ""
 
 
 def differ_words(replay: Replay, compared: Compared) -> str:
     """How many digests differ, and by what they were compared."""
     weeks = len({week.on for week in compared.weeks})
-    text = f"{weeks} of {weeks + compared.same_weeks} digests say something else."
-    if replay.runs[compared.one].foresight != replay.runs[compared.other].foresight:
-        text += " Compared by the days of what was to be done, not by hours and amounts."
-    return text
+    if not weeks:
+        return tell("Nothing: all {count} digests say the same.", count=compared.same_weeks)
+    text = tell(
+        "{some} of {all} digests say something else.", some=weeks, all=weeks + compared.same_weeks
+    )
+    if replay.runs[compared.one].foresight == replay.runs[compared.other].foresight:
+        return text
+    how = tell("Compared by the days of what was to be done, not by hours and amounts.")
+    return f"{text} {how}"
 
 
 def _compared(replay: Replay, compared: Compared) -> Iterator[str]:
     head, left, right = compared_head(replay, compared)
     yield head
     yield "=" * len(head)
-    weeks = len({week.on for week in compared.weeks})
-    if not weeks:
-        yield f"Nothing: all {compared.same_weeks} digests say the same."
-        return
     yield from _prose(differ_words(replay, compared))
+    if not compared.weeks:
+        return
     yield ""
     table = [
-        (str(week.on), week.lawn, TASK_SHORT.get(week.task, week.task), week.one, week.other)
+        (str(week.on), week.lawn, task_short(week.task), week.one, week.other)
         for week in compared.weeks
     ]
-    yield from _table([("Digest", "Lawn", "Task", left, right), *table])
+    yield from _table([(tell("Digest"), tell("Lawn"), tell("Task"), left, right), *table])
     yield ""
     for mine, theirs in zip(
         replay.runs[compared.one].totals, replay.runs[compared.other].totals, strict=True
@@ -257,6 +333,8 @@ def _compared(replay: Replay, compared: Compared) -> Iterator[str]:
 
 def total_words(lawn: LawnTotals) -> str:
     """A lawn's totals in a line."""
-    nitrogen = next((s.text for s in lawn.substances if s.name == "nitrogen"), "no")
-    applications = counted(lawn.applications, "application")
-    return f"{applications}, {nitrogen} nitrogen, {lawn.water_text} of water"
+    nitrogen = next((s.text for s in lawn.substances if s.name == "nitrogen"), "")
+    words = {"applications": applications_text(lawn.applications), "water": lawn.water_text}
+    if not nitrogen:
+        return tell("{applications}, no nitrogen, {water} of water", **words)
+    return tell("{applications}, {nitrogen} nitrogen, {water} of water", nitrogen=nitrogen, **words)

@@ -8,6 +8,8 @@ from typing import TypeVar
 
 from advisor.digest.words import Units, when_text
 from advisor.language.dates import day_text
+from advisor.language.listing import listed
+from advisor.language.words import tell
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
 
 Text = TypeVar("Text", bound=Hashable)
@@ -35,7 +37,7 @@ class Saying:
         """Lawns by name; `both lawns` or `all lawns` where it is all, nothing where it is one."""
         lawns = len(self.plan.lawns)
         if len(titles) == lawns:
-            return "" if lawns == 1 else "both lawns" if lawns == 2 else "all lawns"
+            return "" if lawns == 1 else tell("both lawns") if lawns == 2 else tell("all lawns")
         return listed(once(titles))
 
     def leads(self, lawn: LawnPlan, action: Action) -> bool:
@@ -62,8 +64,3 @@ class Saying:
 def once(texts: Iterable[Text]) -> tuple[Text, ...]:
     """The texts in order, each once, without empty ones."""
     return tuple(dict.fromkeys(text for text in texts if text))
-
-
-def listed(texts: Sequence[str]) -> str:
-    """`a`, `a and b`, `a, b and c`."""
-    return " and ".join(part for part in (", ".join(texts[:-1]), *texts[-1:]) if part)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.digest import evidence
 from advisor.digest.parts import Row, StandView
 from advisor.digest.saying import Saying, once
-from advisor.digest.words import state_text
-from advisor.plan.model import Condition, LawnPlan
+from advisor.digest.words import sentence, state_text
+from advisor.language.sentences import capitalised
+from advisor.language.words import later, tell
+from advisor.plan.model import Condition, LawnPlan, Verdict
 
 _LEFT_OUT = frozenset({"air_max", "water_use", "daylight"})
 """Not shown: today's highest stands with the coming days, and the others decide by themselves."""
@@ -16,17 +17,22 @@ _LEFT_OUT = frozenset({"air_max", "water_use", "daylight"})
 _CRABGRASS = ("crabgrass_by_soil", "crabgrass_by_air")
 """Its two signals: a plan has both only where they disagree."""
 
-_SHORT = {"growth": "Growth", "depletion": "Missing water"}
+UNKNOWN_STATE = "unknown"
+"""The state of a lawn without weather, as the plan has it."""
+
+_SHORT = {"growth": later("Growth"), "depletion": later("Missing water")}
 
 
 def stands(say: Saying) -> tuple[StandView, ...]:
-    return tuple(
+    """Each lawn: what its grass does, and its figures; not one of which nothing can be told."""
+    found = (
         StandView(
-            lawn.title,
-            (Row("Grass", state_text(lawn.state)), *(row for row, _ in _shown(lawn))),
+            lawn.title, sentence(state_text(lawn.state)), tuple(row for row, _ in _shown(lawn))
         )
         for lawn in say.plan.lawns
+        if lawn.conditions or lawn.state != UNKNOWN_STATE
     )
+    return tuple(found)
 
 
 def notes(say: Saying) -> tuple[Row, ...]:
@@ -35,60 +41,25 @@ def notes(say: Saying) -> tuple[Row, ...]:
     for lawn in say.plan.lawns:
         for note in once(lawn.notes):
             found.setdefault(note, []).append(lawn.title)
-    return tuple(Row(_capital(say.places(lawns)), note) for note, lawns in found.items())
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return tuple(Row(capitalised(say.places(lawns)), note) for note, lawns in found.items())
 
 
 def sources(say: Saying) -> tuple[Row, ...]:
-    """The source of every rule that decided something."""
+    """The source of every rule that advises something."""
     return once(
         Row(action.rule, action.source)
         for lawn in say.plan.lawns
         for action in lawn.actions
-        if action.source and action.rule not in ("", "none")
+        if action.source and action.verdict is not Verdict.WAIT
     )
-
-
-def origins(say: Saying) -> tuple[Row, ...]:
-    """Where the numbers that are shown come from; numbers of one origin stand together."""
-    found: dict[str, list[str]] = {}
-    weather = say.plan.weather
-    # The provider is named once, near the end.
-    named = f" of {weather.provider}"
-    for lawn in say.plan.lawns:
-        for about, origin in _origins(lawn):
-            for part in _parts(origin.replace(named, "")):
-                found.setdefault(part, []).append(about)
-    together: dict[tuple[str, ...], list[str]] = {}
-    for part, subjects in found.items():
-        together.setdefault(once(subjects), []).append(part)
-    return tuple(Row(", ".join(subjects), "; ".join(parts)) for subjects, parts in together.items())
 
 
 def figures(lawn: LawnPlan) -> frozenset[str]:
     """The values that stand with a lawn's figures, as they are written there."""
-    return frozenset(
-        value for row, _ in _shown(lawn) for value in (row.text, *row.text.split(" of ", 1))
-    ) | frozenset(
-        _value(condition) for condition in lawn.conditions if condition.name == "stress_line"
-    )
-
-
-def _origins(lawn: LawnPlan) -> Iterator[tuple[str, str]]:
-    for row, condition in _shown(lawn):
-        yield row.label, condition.origin
-    known = {part for _, condition in _shown(lawn) for part in _parts(condition.origin)}
-    for action in lawn.actions:
-        fresh = evidence.shown(action, lawn.state)
-        for one in evidence.deciding(action):
-            told = evidence.told_by(action.because, one) and not known.issuperset(
-                _parts(one.origin)
-            )
-            if one.margin is not None and (one in fresh or told):
-                yield evidence.subject(one), one.origin
+    stand = {condition.name for _, condition in _shown(lawn)}
+    if "depletion" in stand:
+        stand.add("stress_line")
+    return frozenset(shown_value(one) for one in lawn.conditions if one.name in stand)
 
 
 def _shown(lawn: LawnPlan) -> Iterator[tuple[Row, Condition]]:
@@ -100,35 +71,27 @@ def _shown(lawn: LawnPlan) -> Iterator[tuple[Row, Condition]]:
         if condition.name == "heat_load" and condition.number == 0:
             continue
         # Water that is lacking now stands as missing water, and days that nobody knows nowhere.
-        if condition.name == "days_to_stress" and (
-            condition.number == 0 or condition.value.startswith(("at least", "unknown"))
-        ):
+        if condition.name == "days_to_stress" and not condition.number and not condition.span:
             continue
         if condition.name in _CRABGRASS and not named.keys() >= set(_CRABGRASS):
             continue
-        value = _value(condition)
+        value = shown_value(condition)
         if condition.name == "depletion" and stress is not None:
             past = condition.number is not None and stress.number is not None
             if past and condition.number > stress.number:  # type: ignore[operator]
-                value = f"{value}, past the {_value(stress)} where stress begins"
+                value = tell(
+                    "{missing}, past the {limit} where stress begins",
+                    missing=value, limit=shown_value(stress),
+                )  # fmt: skip
             else:
-                value = f"{value} of {_value(stress)} to stress"
-        yield Row(_SHORT.get(condition.name, condition.title), value), condition
+                value = tell("{missing} of {limit} to stress", missing=value,
+                             limit=shown_value(stress))  # fmt: skip
+        short = _SHORT.get(condition.name)
+        yield Row(tell(short) if short else condition.title, value), condition
 
 
-def _value(condition: Condition) -> str:
+def shown_value(condition: Condition) -> str:
     """An estimate is called one where its number stands."""
-    marked = condition.estimate and "estimate" not in condition.value
-    return f"{condition.value} (estimate)" if marked else condition.value
-
-
-def _parts(origin: str) -> Iterator[str]:
-    """An origin's parts, which semicolons divide; those within brackets stay."""
-    depth, start = 0, 0
-    for place, char in enumerate(origin):
-        depth += (char == "(") - (char == ")")
-        if char == ";" and depth == 0:
-            yield origin[start:place].strip()
-            start = place + 1
-    if origin[start:].strip():
-        yield origin[start:].strip()
+    if not condition.estimate or tell("estimate") in condition.value:
+        return condition.value
+    return tell("{value} (estimate)", value=condition.value)

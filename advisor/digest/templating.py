@@ -8,6 +8,8 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from advisor.language.words import tell, tell_as, tell_many
+
 
 @cache
 def template(name: str, unbroken: Callable[[str], str | Markup] = str) -> Template:
@@ -20,4 +22,5 @@ def template(name: str, unbroken: Callable[[str], str | Markup] = str) -> Templa
         lstrip_blocks=True,
     )
     environment.filters["unbroken"] = unbroken
+    environment.globals.update(tell=tell, tell_as=tell_as, tell_many=tell_many)
     return environment.get_template(name)

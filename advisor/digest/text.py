@@ -9,50 +9,69 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.digest import view as words
-from advisor.digest.parts import DayView, DigestView, DoingView, Row, StandView, WaitView
-from advisor.digest.words import sentence, wrap
+from advisor.digest.answering import Answering, without_link
+from advisor.digest.parts import (
+    AnswerView,
+    DigestView,
+    DoingView,
+    Figure,
+    Row,
+    StandView,
+    WaitView,
+)
+from advisor.digest.words import sentence, stopped, wrap
+from advisor.language.speaking import speaking
+from advisor.language.words import tell
 from advisor.plan.model import Plan
 
 
-def render_text(plan: Plan) -> str:
+def render_text(plan: Plan, answering: Answering | None = None) -> str:
     """The digest of `plan`: lines of at most 72 columns, the verdict on the first of them.
 
     Only a single word (a web address) that is longer goes over. Ends in a line break.
     """
-    digest = words.view(plan)
-    sections = [_opening(digest), _ask(digest)]
-    sections += [list(_doing(part)) for part in digest.doing]
-    sections += [
-        _section("What waits", (line for wait in digest.waits for line in _wait(wait))),
-        _section("How it stands", _stands(digest.stands)),
-        _section("Also", _rows(digest.notes)),
-        _section("Coming days", (line for day in digest.days for line in _day(day))),
-        _section(
-            "What comes next",
-            (line for n in digest.next for line in _item(f"{n.lawn}: {n.text} {n.likely}")),
-        ),
-        _section("To buy", _rows(digest.shop)),
-        _section("What could not be told", _rows(digest.unknown)),
-        _section("To mend in your files", _problems(digest)),
-        [
-            *_small("Sources", digest.sources),
-            *_small("Where the numbers come from", digest.origins),
-        ],
-        _closing(digest),
-    ]
+    with speaking(plan.site.language):
+        sections = list(_sections(words.view(plan, answering)))
     return "\n\n".join("\n".join(section) for section in sections if section) + "\n"
+
+
+def _sections(digest: DigestView) -> Iterator[list[str]]:
+    yield _opening(digest)
+    yield _ask(digest)
+    yield _section(tell(words.HEARD_TITLE), (line for text in digest.heard for line in _item(text)))
+    for part in digest.doing:
+        yield list(_doing(part, digest.answer_to))
+    yield _section(tell("Coming days"), _days(digest))
+    yield _section(tell("The lawns"), (line for lawn in digest.stands for line in _stand(lawn)))
+    yield _section(
+        digest.pictured,
+        (line for p in digest.pictures for line in _item(f"{p.title}. {p.finding}")),
+    )
+    yield _section(tell("What waits"), (line for wait in digest.waits for line in _wait(wait)))
+    yield _section(
+        tell("What comes next"),
+        (line for n in digest.next for line in _item(f"{n.lawn}: {n.text}. {n.likely}")),
+    )
+    yield _section(tell("To buy"), _rows(digest.shop))
+    yield _section(tell("Also"), _rows(digest.notes))
+    yield _section(tell("What could not be told"), _rows(digest.unknown))
+    yield _section(tell("To mend in your files"), _problems(digest))
+    yield _closing(digest)
 
 
 def _opening(digest: DigestView) -> list[str]:
     lines = wrap(digest.verdict_line)
-    if digest.cannot_tell:
-        lines += wrap("It cannot be told what to do.")
-    lines += wrap(digest.reason)
-    for number in digest.numbers:
-        lines += _item(number)
     for row in digest.hero:
         lines += wrap(f"{row.label}: {row.text}", "", "  ")
+    lines += wrap(digest.reason)
+    for figure in digest.numbers:
+        lines += _item(_figure(figure))
     return [*lines, *wrap(f"{digest.site}, {digest.day}")]
+
+
+def _figure(figure: Figure) -> str:
+    told = f"{figure.about}: {figure.value}"
+    return f"{told}, {figure.limit}" if figure.limit else told
 
 
 def _ask(digest: DigestView) -> list[str]:
@@ -61,22 +80,37 @@ def _ask(digest: DigestView) -> list[str]:
         lines += wrap(f"{ask.lawn}: {ask.text}" if ask.lawn else ask.text, "  ")
         for answer in ask.answers:
             lines += wrap(answer, "    ", "      ")
-    return [words.ASK_TITLE, *lines, *wrap(words.ASK_WHY, "  ")] if lines else []
+        lines += _answers(ask.answering, "", digest.answer_to)
+    if not lines:
+        return []
+    return [*wrap(tell(words.ASK_TITLE)), *lines, *wrap(digest.ask_why, "  ")]
 
 
-def _doing(part: DoingView) -> Iterator[str]:
-    yield from wrap(part.title if part.lead else f"{part.verdict.upper()}: {part.title}")
+def _answers(answers: tuple[AnswerView, ...], label: str, address: str) -> list[str]:
+    if not answers:
+        return []
+    words = tuple(answer.label for answer in answers)
+    return wrap(without_link(label, words, address, answers[0].token), "  ", "    ")
+
+
+def _doing(part: DoingView, address: str) -> Iterator[str]:
+    title = part.title if part.lead else f"{part.verdict_word.upper()}: {part.title}"
+    yield from wrap(title)
     listed = not part.lead or part.verdict == "water"
     if listed:
         yield from _amounts(part)
-    for row in part.facts:
-        yield from wrap(f"{row.label}: {row.text}", "  ", "    ")
+    if part.go:
+        yield from wrap(f"{tell('That morning')}: {part.go}", "  ", "    ")
     for caution in part.cautions:
-        yield from wrap(f"Caution: {caution}", "  ", "    ")
+        yield from wrap(f"{tell('Caution')}: {caution}", "  ", "    ")
     for place, step in enumerate(part.steps, 1):
         yield from wrap(step, f"  {place}. ")
     if not listed:
         yield from _amounts(part)
+    for one in part.answering:
+        yield from _answers(one.answers, one.label, address)
+    for row in part.facts:
+        yield from wrap(f"{row.label}: {row.text}", "  ", "    ")
 
 
 def _amounts(part: DoingView) -> Iterator[str]:
@@ -85,38 +119,30 @@ def _amounts(part: DoingView) -> Iterator[str]:
         told = (f"{row.label}: {row.text}" if row.text else row.label, row.why)
         yield from wrap(" ".join(sentence(text) for text in told if text), "  ", "    ")
     for index, why in enumerate(part.why):
-        yield from wrap(why if index else f"Why: {why}", "  ", "    ")
+        yield from wrap(why if index else f"{tell('Why')}: {why}", "  ", "    ")
     for number in part.numbers:
         yield from _item(number)
 
 
 def _wait(wait: WaitView) -> Iterator[str]:
-    again = f"Look again {wait.again}." if wait.again else ""
-    flag = f"Note: {sentence(wait.flag)}" if wait.flag else ""
-    numbers = f"({'; '.join(wait.numbers)})" if wait.numbers else ""
-    parts = (f"{wait.title}:", wait.why, numbers, again, flag)
+    again = tell("Look again {day}.", day=wait.again) if wait.again else ""
+    flag = f"{tell('Note')}: {sentence(wait.flag)}" if wait.flag else ""
+    parts = (f"{wait.title}:", wait.why, again, flag)
     yield from _item(" ".join(part for part in parts if part))
 
 
-def _stands(lawns: tuple[StandView, ...]) -> Iterator[str]:
-    """A line or two for each lawn; what is the same for all of them is told once."""
-    shared = [row for lawn in lawns[:1] for row in lawn.rows if all(row in o.rows for o in lawns)]
-    if len(lawns) > 1 and shared:
-        yield from _stand("Both lawns" if len(lawns) == 2 else "All lawns", shared)
-    for lawn in lawns:
-        own = [row for row in lawn.rows if len(lawns) == 1 or row not in shared]
-        if own:
-            yield from _stand(lawn.title, own)
+def _stand(lawn: StandView) -> Iterator[str]:
+    """A lawn's two lines, as far as they fit."""
+    yield from _item(f"{lawn.title}: {lawn.state}")
+    if lawn.rows:
+        yield from wrap("; ".join(f"{row.label} {row.text}" for row in lawn.rows) + ".", "    ")
 
 
-def _stand(title: str, rows: Iterable[Row]) -> list[str]:
-    told = " ".join(sentence(f"{row.label} {row.text}") for row in rows)
-    return _item(f"{title}: {told}")
-
-
-def _day(day: DayView) -> list[str]:
-    rain = day.rain if day.chance == words.NONE else f"{day.rain} ({day.chance})"
-    return wrap(f"{day.day}: {day.low} to {day.high}, rain {rain}, wind {day.wind}", "  ", "    ")
+def _days(digest: DigestView) -> Iterator[str]:
+    for day in digest.strip.days:
+        yield from wrap(f"{day.day}: {day.told}", "  ", "    ")
+    if digest.strip.note:
+        yield from wrap(digest.strip.note, "  ")
 
 
 def _problems(digest: DigestView) -> Iterator[str]:
@@ -128,22 +154,23 @@ def _problems(digest: DigestView) -> Iterator[str]:
 def _closing(digest: DigestView) -> list[str]:
     small = (digest.weather, digest.defer, digest.attribution, digest.attribution_url,
              digest.licence_url)  # fmt: skip
-    return [*wrap(digest.next_digest), *wrap(" ".join(small))]
+    return [
+        *wrap(digest.next_digest),
+        *_small(tell("Words"), digest.words),
+        *_small(tell("By these rules"), digest.sources),
+        *wrap(" ".join(text for text in small if text)),
+    ]
+
+
+def _small(title: str, rows: Iterable[Row]) -> list[str]:
+    """Small print: one paragraph, a sentence to a row; names stay as they are written."""
+    told = " ".join(f"{row.label}: {stopped(row.text)}" for row in rows)
+    return wrap(f"{title}. {told}") if told else []
 
 
 def _section(title: str, lines: Iterable[str]) -> list[str]:
     found = list(lines)
     return [title, *found] if found else []
-
-
-def _small(title: str, rows: Iterable[Row]) -> list[str]:
-    """Small print: one paragraph, a sentence to a row; names stay as they are written."""
-    told = " ".join(f"{row.label}: {_stopped(row.text)}" for row in rows)
-    return wrap(f"{title}. {told}", "", "  ") if told else []
-
-
-def _stopped(text: str) -> str:
-    return text[:1] + sentence(text)[1:]
 
 
 def _rows(rows: Iterable[Row]) -> list[str]:

@@ -8,18 +8,20 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisor.digest.drawing import Drawing
-from advisor.digest.words import counted
+from advisor.digest.words import applications_text
 from advisor.language.dates import day_text, month_text
+from advisor.language.listing import enumerated
+from advisor.language.words import later, tell
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import DoneLine, Replay, Run
-from advisor.plan.words import TASK_SHORT
+from advisor.plan.words import task_short, verdict_within
 from advisor.site.words import WATERING
 
-SIGHTS = {"issued": "as issued", "perfect": "perfect foresight"}
-"""What the two sorts of foresight are called."""
-
-_BESIDE = {"issued": "as issued", "perfect": "perfect"}
-"""The same beside a lane, where room is short."""
+_DIGESTS = {"issued": later("digests, as issued"), "perfect": later("digests, perfect")}
+_PUT_DOWN = {"issued": later("put down, as issued"), "perfect": later("put down, perfect")}
+_WATER = {"issued": later("water, as issued"), "perfect": later("water, perfect")}
+_HELD = {"issued": later("held, as issued"), "perfect": later("held, perfect")}
+"""What stands beside a lane, by the sort of foresight; room is short."""
 
 _STATES = {
     "active": "apply",
@@ -30,6 +32,24 @@ _STATES = {
     "winter dormant": "grid",
 }
 """The ink of each state of the grass; what is not known stays blank."""
+
+_SHORT = {
+    "active": later("active"),
+    "greening up": later("greening up"),
+    "heat stressed": later("heat stressed"),
+    "drought stressed": later("drought stressed"),
+    "summer dormant": later("summer dormant"),
+    "winter dormant": later("winter dormant"),
+}
+_IN_FULL = {
+    "active": later("grass active"),
+    "greening up": later("grass greening up"),
+    "heat stressed": later("grass heat stressed"),
+    "drought stressed": later("grass drought stressed"),
+    "summer dormant": later("grass summer dormant"),
+    "winter dormant": later("grass winter dormant"),
+}
+"""What each state is called, in the lane of the grass and elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +117,7 @@ def timeline(replay: Replay, rules: str = "own", *, narrow: bool = False) -> str
     sheet = _Sheet(replay.first, replay.last, replay.site.units, PHONE if narrow else DESK)
     sheet.y = sheet.layout.size + 10
     for run in runs:
-        top = sheet.lane(f"digests, {_BESIDE[run.foresight]}", 16)
+        top = sheet.lane(tell(_DIGESTS[run.foresight]), 16)
         _verdicts(sheet, run, top)
     most = max((line.water_mm for run in runs for line in run.done), default=0.0)
     for lawn in runs[0].totals:
@@ -117,19 +137,30 @@ def timeline(replay: Replay, rules: str = "own", *, narrow: bool = False) -> str
     sheet.drawn += lanes
     sheet.y += 8
     _legend(sheet, runs)
-    return _svg(sheet, f"{replay.site.title}, {replay.first} to {replay.last}", finding(runs))
+    title = tell("{site}, {first} to {last}", site=replay.site.title, first=replay.first,
+                 last=replay.last)  # fmt: skip
+    return _svg(sheet, title, finding(runs))
 
 
 def finding(runs: Sequence[Run]) -> str:
     """What the picture shows, in a sentence for each run."""
     parts = []
     for run in runs:
-        told = ", ".join(
-            f"{lawn.title} {counted(lawn.applications, 'application')}"
-            f" and {lawn.water_text} of water"
-            for lawn in run.totals
+        told = enumerated(
+            [
+                tell(
+                    "{lawn} {applications} and {water} of water",
+                    lawn=lawn.title,
+                    applications=applications_text(lawn.applications),
+                    water=lawn.water_text,
+                )
+                for lawn in run.totals
+            ]
         )
-        parts.append(f"{SIGHTS[run.foresight].capitalize()}: {told}.")
+        if run.foresight == "perfect":
+            parts.append(tell("Perfect foresight: {lawns}.", lawns=told))
+        else:
+            parts.append(tell("As issued: {lawns}.", lawns=told))
     return " ".join(parts)
 
 
@@ -189,20 +220,21 @@ def _grass(sheet: _Sheet, run: Run, lawn: str) -> None:
     spells = next((one.spells for one in run.grass if one.lawn == lawn), ())
     if not spells:
         return
-    top = sheet.lane("grass", 8)
+    top = sheet.lane(tell("grass"), 8)
     for spell in spells:
         ink = _STATES.get(spell.state)
         if ink is not None:
             x = sheet.x(spell.first)
             wide = sheet.x(spell.last + timedelta(1)) - x
-            sheet.draw("rect", x, top, wide, 8.0, ink,
-                       note=f"{spell.state}, {spell.first} to {spell.last}")  # fmt: skip
+            note = tell("{state}, {first} to {last}", state=tell(_SHORT[spell.state]),
+                        first=spell.first, last=spell.last)  # fmt: skip
+            sheet.draw("rect", x, top, wide, 8.0, ink, note=note)
 
 
 def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> None:
     """A dot for each application, with its task beside it where there is room."""
     size = sheet.layout.size - 1
-    top = sheet.lane(f"put down, {_BESIDE[run.foresight]}", 15)
+    top = sheet.lane(tell(_PUT_DOWN[run.foresight]), 15)
     sheet.draw("line", sheet.layout.left, top + 14.5,
                sheet.layout.width - sheet.layout.right, top + 14.5, "grid")  # fmt: skip
     put = [line for line in done if line.product is not None]
@@ -211,7 +243,7 @@ def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> 
         x = sheet.x(line.day)
         sheet.draw("circle", x, top + 8, 4.5, "apply",
                    note=f"{day_text(line.day, units)}: {line.what}")  # fmt: skip
-        full = TASK_SHORT.get(line.task, line.task)
+        full = task_short(line.task)
         for word in (full, full.split()[-1]):
             if x + 7 + len(word) * size * 0.58 < end - 6:
                 sheet.draw("text", x + 7, top + 12, word, size=size)
@@ -220,7 +252,7 @@ def _put_down(sheet: _Sheet, run: Run, done: Sequence[DoneLine], units: str) -> 
 
 def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units: str) -> None:
     """A bar for each watering, as tall as it was deep."""
-    top = sheet.lane(f"water, {_BESIDE[run.foresight]}", 20)
+    top = sheet.lane(tell(_WATER[run.foresight]), 20)
     wide = 2.0 if sheet.layout.above else 3.0
     for line in done:
         if line.task == WATERING and line.water_mm > 0:
@@ -231,14 +263,18 @@ def _water(sheet: _Sheet, run: Run, done: Sequence[DoneLine], most: float, units
 
 def _held(sheet: _Sheet, run: Run, lawn: str) -> None:
     """How much of each week something with an open window was held."""
-    top = sheet.lane(f"held, {_BESIDE[run.foresight]}", 10)
+    top = sheet.lane(tell(_HELD[run.foresight]), 10)
     for week in run.weeks:
         found = [one for one in week.held if one.lawn == lawn and one.task != WATERING]
         days = max((one.held_days for one in found), default=0)
         if days:
             tall = 10 * days / 7
-            why = ", ".join(
-                f"{TASK_SHORT.get(x.task, x.task)} by {x.rule}" for x in found if x.rule
+            why = enumerated(
+                [
+                    tell("{task} by {rule}", task=task_short(one.task), rule=one.rule)
+                    for one in found
+                    if one.rule
+                ]
             )
             sheet.draw("rect", sheet.x(week.on), top + 10 - tall, sheet.week(week.on, 0.85), tall,
                        "wait", note=f"{week.on}: {why}")  # fmt: skip
@@ -248,8 +284,9 @@ def _legend(sheet: _Sheet, runs: Sequence[Run]) -> None:
     """What the inks say, in words, wrapped to the width."""
     seen = {spell.state for run in runs[:1] for lawn in run.grass for spell in lawn.spells}
     marks = [
-        ("apply", "apply, put down"), ("water", "water"), ("wait", "wait, held"),
-        *((ink, f"grass {state}") for state, ink in _STATES.items() if state in seen),
+        ("apply", tell("apply, put down")), ("water", verdict_within(Verdict.WATER)),
+        ("wait", tell("wait, held")),
+        *((ink, tell(_IN_FULL[state])) for state, ink in _STATES.items() if state in seen),
     ]  # fmt: skip
     size = sheet.layout.size - 1
     x, limit = 8.0, sheet.layout.width - 8

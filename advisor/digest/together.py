@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from advisor.digest.saying import listed, once
+from advisor.digest.saying import once
+from advisor.language.listing import listed
+from advisor.language.words import tell
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
 _STOPS = frozenset(".,;:")
@@ -77,10 +79,10 @@ def _one_number(alike: dict[str, list[str]]) -> str:
     end = start + (1 if alone else 2)
     phrases = [" ".join(one[start:end]) for one in words]
     stop = phrases[0][-1] if phrases[0][-1] in _STOPS else ""
-    each = " or ".join(
-        f"{phrase.removesuffix(stop)} ({listed(once(names))})"
-        for phrase, names in zip(phrases, alike.values(), strict=True)
-    )
+    each = ""
+    for phrase, names in zip(phrases, alike.values(), strict=True):
+        one = f"{phrase.removesuffix(stop)} ({listed(once(names))})"
+        each = tell("{some} or {last}", some=each, last=one) if each else one
     return " ".join((*words[0][:start], each + stop, *words[0][end:]))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -10,43 +9,56 @@ from advisor.digest import evidence
 from advisor.digest.parts import WaitView
 from advisor.digest.saying import Saying, once
 from advisor.digest.standing import figures
+from advisor.language.words import later, tell
 from advisor.plan.model import Action, LawnPlan, Verdict
 
 FAR_DAYS = 60
 """A window that cannot open sooner is told in one line: nobody can do anything for it yet."""
 
-AT_TOP = "As said at the top."
+AT_TOP = later("As said at the top.")
 
 
 def waits(say: Saying) -> tuple[WaitView, ...]:
     """An entry for each task and reason, with the lawns that share it."""
-    top = at_top(say)
     tasks: dict[str, dict[WaitView, list[str]]] = {}
     far: dict[date, dict[str, list[str]]] = {}
     for lawn in say.plan.lawns:
         for action in lawn.actions:
-            if action.verdict is not Verdict.WAIT:
+            if action.verdict is not Verdict.WAIT or _told_at_top(say, lawn, action):
                 continue
             opens = _far_off(say, lawn, action)
             if opens is not None:
                 far.setdefault(opens, {}).setdefault(action.title, []).append(lawn.title)
             else:
                 entries = tasks.setdefault(action.title, {})
-                entries.setdefault(_entry(say, lawn, action, top), []).append(lawn.title)
+                entries.setdefault(_entry(say, lawn, action), []).append(lawn.title)
     alike: dict[tuple[WaitView, str], list[str]] = {}
     for title, entries in tasks.items():
         for entry, lawns in entries.items():
             alike.setdefault((entry, say.places(lawns)), []).append(title)
-    told: dict[tuple[str, tuple[str, ...]], str] = {}
+    told: dict[str, str] = {}
     found = []
     for (entry, place), titles in alike.items():
         title = ", ".join((*titles, place) if place else titles)
-        first = told.setdefault((entry.why, entry.numbers), titles[0])
-        if first not in titles and entry.why != AT_TOP:
-            entry = replace(entry, why=f"For the same reason as {first}.", numbers=())
+        first = told.setdefault(entry.why, titles[0])
+        if first not in titles and entry.why != tell(AT_TOP):
+            why = tell("For the same reason as {task}.", task=first)
+            entry = replace(entry, why=why)
         found.append(replace(entry, title=title))
     found += [_folded(say, opens, titles) for opens, titles in sorted(far.items())]
     return tuple(found)
+
+
+def _told_at_top(say: Saying, lawn: LawnPlan, action: Action) -> bool:
+    """Whether the top is about it, and has said all of it."""
+    told = bool(action.because) and say.told(action.because)
+    again = say.day(action.look_again)
+    return (
+        say.leads(lawn, action)
+        and told
+        and not action.flag
+        and (not again or again in action.because or say.told(again))
+    )
 
 
 def _folded(say: Saying, opens: date, titles: dict[str, list[str]]) -> WaitView:
@@ -54,7 +66,8 @@ def _folded(say: Saying, opens: date, titles: dict[str, list[str]]) -> WaitView:
         ", ".join(part for part in (title, say.places(lawns)) if part)
         for title, lawns in titles.items()
     )
-    return WaitView(f"Not before {say.day(opens)}", "; ".join(told) + ".", "", "", ())
+    title = tell("Not before {day}", day=say.day(opens))
+    return WaitView(title, "; ".join(told) + ".", "", "")
 
 
 def _far_off(say: Saying, lawn: LawnPlan, action: Action) -> date | None:
@@ -85,28 +98,16 @@ def _turn_of_the_sun(on: date) -> date:
     return next(day for day in turns if day > on)
 
 
-def at_top(say: Saying) -> tuple[str, ...]:
-    """The evidence under the headline's reason."""
-    for lawn, action in say.leading()[:1]:
-        if action.verdict is Verdict.WAIT and not say.told(action.because):
-            return ()  # the headline asks a question, which rests on no rule
-        return evidence.lines(action, lawn.state, evidence.LEAD_LINES)
-    return ()
-
-
-def _entry(say: Saying, lawn: LawnPlan, action: Action, top: tuple[str, ...]) -> WaitView:
+def _entry(say: Saying, lawn: LawnPlan, action: Action) -> WaitView:
     said = bool(action.because) and say.told(action.because)
     again = say.day(action.look_again)
     # A wait "not before" a day has its proper reason behind that.
-    later = action.reasons[:1] if action.because.startswith("Not before ") else ()
+    proper = action.reasons[:1] if action.not_before is not None else ()
     return WaitView(
         title="",
-        why=" ".join(once((AT_TOP if said else _brief(lawn, action), *later))),
+        why=" ".join(once((tell(AT_TOP) if said else _brief(lawn, action), *proper))),
         again="" if again and (again in action.because or (said and say.told(again))) else again,
         flag=action.flag,
-        numbers=tuple(
-            line for line in evidence.lines(action, lawn.state) if not (said and line in top)
-        ),
     )
 
 
@@ -114,8 +115,8 @@ def _brief(lawn: LawnPlan, action: Action) -> str:
     """The sentence without its figures (`; now 0.30 in, …`) if they stand with the lawn's own."""
     shown = figures(lawn)
     told = any(
-        one.value in shown and evidence.quantity(one.limit) in shown
+        one.value in shown and one.bound in shown
         for one in evidence.deciding(action)
-        if f"; now {one.value}" in action.because
+        if one.value and evidence.has(action.because, one.value)
     )
-    return re.sub(r"; now .*", ".", action.because) if told else action.because
+    return action.brief if told and action.brief else action.because

@@ -8,6 +8,8 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from advisor.language.dates import day_text
+from advisor.language.sentences import capitalised
+from advisor.language.words import later, tell, tell_many
 
 Units = Literal["us", "metric"]
 
@@ -15,14 +17,14 @@ WIDTH = 72
 """Columns of a line of text."""
 
 _STATES = {
-    "active": "growing",
-    "greening-up": "greening up",
-    "heat-stressed": "stressed by heat",
-    "drought-stressed": "short of water",
-    "summer-dormant": "dormant for the summer",
-    "winter-dormant": "dormant for the winter",
-    "newly-seeded": "new, from seed or sod",
-    "unknown": "in a state that is not known",
+    "active": later("growing"),
+    "greening-up": later("greening up"),
+    "heat-stressed": later("stressed by heat"),
+    "drought-stressed": later("short of water"),
+    "summer-dormant": later("dormant for the summer"),
+    "winter-dormant": later("dormant for the winter"),
+    "newly-seeded": later("new, from seed or sod"),
+    "unknown": later("in a state that is not known"),
 }
 
 
@@ -32,10 +34,10 @@ def hours_text(start: str | None, end: str | None) -> str:
     Times stand as the journal and the headline have them, so that a page has one way of telling.
     """
     if start and end:
-        return f"{start} to {end}"
+        return tell("{start} to {end}", start=start, end=end)
     if start:
-        return f"from {start}"
-    return f"until {end}" if end else ""
+        return tell("from {start}", start=start)
+    return tell("until {end}", end=end) if end else ""
 
 
 def when_text(
@@ -55,30 +57,31 @@ def instant_text(instant: datetime, zone: str, units: Units, today: date | None 
 def age_text(hours: float) -> str:
     """How old something is: `less than an hour`, `1 hour`, `7 hours`, `3 days`."""
     if hours < 1:
-        return "less than an hour"
-    count, unit = (round(hours), "hour") if hours < 48 else (round(hours / 24), "day")
-    return f"{count} {unit}{'' if count == 1 else 's'}"
+        return tell("less than an hour")
+    if hours < 48:
+        return tell_many("{count} hour", "{count} hours", round(hours))
+    return tell_many("{count} day", "{count} days", round(hours / 24))
 
 
 def state_text(state: str) -> str:
     """What the grass is doing, in plain words; a state that is not listed stays as it is."""
-    return _STATES.get(state.replace(" ", "-"), state)
+    known = _STATES.get(state.replace(" ", "-"))
+    return tell(known) if known else state
 
 
-def name_text(name: str) -> str:
-    """A hyphened name as words: `tall-fescue` is `tall fescue`."""
-    return name.replace("-", " ")
-
-
-def counted(number: int, word: str) -> str:
-    """A number of things: `1 application`, `2 applications`."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
+def applications_text(number: int) -> str:
+    """How often something was put down: `1 application`, `2 applications`."""
+    return tell_many("{count} application", "{count} applications", number)
 
 
 def sentence(text: str) -> str:
     """`text` with a capital at its start and a stop at its end."""
-    stop = "" if not text or text[-1] in ".!?…:" else "."
-    return text[:1].upper() + text[1:] + stop
+    return stopped(capitalised(text))
+
+
+def stopped(text: str) -> str:
+    """`text` with a stop at its end; its start stays as it is written."""
+    return text if not text or text[-1] in ".!?…:" else tell("{sentence}.", sentence=text)
 
 
 def columns(text: str) -> int:

@@ -23,7 +23,9 @@ _spoken: ContextVar[Language] = ContextVar("language", default=SOURCE)
 
 @contextmanager
 def speaking(language: Language) -> Iterator[None]:
-    """Texts made within are in that language."""
+    """Texts made within are in that language. ValueError for one that is not spoken here."""
+    if language not in LANGUAGES:
+        raise ValueError(f"no language is called {language!r}")
     before = _spoken.set(language)
     try:
         yield

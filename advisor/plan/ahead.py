@@ -7,13 +7,14 @@ degree-days, soil and grass stand today, and from how differently the years went
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 import numpy as np
 
 from advisor.conditions.past_days import Futures
+from advisor.language.words import tell
 from advisor.plan.ahead_marks import closed_seasons, marks
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Window
 from advisor.plan.ahead_words import assumed, window_text
@@ -23,7 +24,7 @@ from advisor.plan.lawn_futures import LawnFutures, Opened, look_ahead, of_site, 
 from advisor.plan.model import SiteName
 from advisor.plan.seasons import FUTURE, SeasonDays, seasons
 from advisor.plan.spread import Spread, spread
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_title
 from advisor.site.sums import Sums, sums
 
 YEARS_AT_LEAST = 5
@@ -188,7 +189,7 @@ class _Lawn:
         closes = self.dates(spread(season.closes)) if self._closes(season) else None
         made = Window(
             task=task,
-            title=TASK_TITLES[task],
+            title=task_title(task),
             rule=rule,
             standing=self._standing(season, opened, opens),
             opens=opens,
@@ -243,17 +244,32 @@ class _Lawn:
         said = []
         for (rule, task), alone in found.alone.items():
             ahead = alone.open[:, found.today :]
-            title = f"{TASK_TITLES[task]} ({rule})"
+            words = {"task": task_title(task), "rule": rule}
             told = alone.told[:, found.today :].all(axis=1).any()
             tested = any(fact.endswith("_test") for fact in found.windows[rule].rule.facts)
             if ahead.any():
                 if not seasons(alone.open, alone.told, found.today):
-                    said.append(f"{title}: by weather alone it is open nearly all year.")
+                    said.append(
+                        tell(
+                            "{task} ({rule}): by weather alone it is open nearly all year.",
+                            **words,
+                        )
+                    )
             elif tested:
-                why = "does not ask for it" if told else "is not in the journal"
-                said.append(f"{title}: a soil test of the lawn {why}.")
+                said.append(_of_tested(words, bool(told)))
             elif told:
-                said.append(f"{title}: the weather opens it in none of these years.")
+                said.append(
+                    tell("{task} ({rule}): the weather opens it in none of these years.", **words)
+                )
             else:
-                said.append(f"{title}: past days lack a fact that this rule asks for.")
+                said.append(
+                    tell("{task} ({rule}): past days lack a fact that this rule asks for.", **words)
+                )
         return tuple(said)
+
+
+def _of_tested(words: Mapping[str, str], told: bool) -> str:
+    """That a window which a soil test opens has no date."""
+    if told:
+        return tell("{task} ({rule}): a soil test of the lawn does not ask for it.", **words)
+    return tell("{task} ({rule}): a soil test of the lawn is not in the journal.", **words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 
 import numpy as np
@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 
 from advisor.conditions.vocabulary import STATES
 from advisor.language.dates import date_text
+from advisor.language.words import later, tell
 from advisor.plan.ahead_model import Closed, Dates, Mark
 from advisor.plan.ahead_words import dates_text
 from advisor.plan.lawn_futures import LawnFutures
 from advisor.plan.seasons import YEAR, SeasonDays, instances
 from advisor.plan.spread import Spread, spread
+from advisor.series.quantity import Kind, show
 from advisor.site.law import Ban
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -24,27 +26,28 @@ Bools = NDArray[np.bool_]
 Dated = Callable[[Spread], Dates | None]
 
 OF_GRASS = {
-    "winter-dormancy": ("Winter dormancy", ("winter-dormant",)),
-    "heat-stress": ("Heat stress", ("heat-stressed",)),
-    "drought": ("Drought stress or summer dormancy", ("drought-stressed", "summer-dormant")),
+    "winter-dormancy": (later("Winter dormancy"), ("winter-dormant",)),
+    "heat-stress": (later("Heat stress"), ("heat-stressed",)),
+    "drought": (later("Drought stress or summer dormancy"), ("drought-stressed", "summer-dormant")),
 }
 """What the grass does for a season, by name: title and states."""
 
-_STARTS, _ENDS = "begins", "ends"
+_STARTS, _ENDS = later("begins {date}"), later("ends {date}")
+_FIRST_FROST, _LAST_FROST = later("first frost {date}"), later("last frost {date}")
 
 
 def marks(found: LawnFutures, dated: Dated, units: str) -> tuple[Mark, ...]:
     """The turns of a lawn's year that come in at least half of the years."""
     frost = _mark(
-        "frost", "Frost nights (32 °F)" if units == "us" else "Frost nights (0 °C)",
+        "frost", tell("Frost nights ({limit})", limit=show(FREEZE_C, Kind.TEMPERATURE, units)),
         found.lowest <= FREEZE_C, ~np.isnan(found.lowest), found.today, dated, units,
-        starts="first frost", ends="last frost",
+        starts=_FIRST_FROST, ends=_LAST_FROST,
     )  # fmt: skip
     out = [frost]
     for name, (title, states) in OF_GRASS.items():
         codes = [STATES.index(state) for state in states]
         out.append(
-            _mark(name, title, np.isin(found.state, codes), found.state >= 0,
+            _mark(name, tell(title), np.isin(found.state, codes), found.state >= 0,
                   found.today, dated, units)
         )  # fmt: skip
     return tuple(mark for mark in out if mark is not None)
@@ -68,25 +71,28 @@ def _mark(
         return None
     begins, over = dated(spread(first.opens)), dated(spread(last.closes))
     said = [
-        f"{word} {dates_text(found, units)}"
+        tell(word, date=dates_text(found, units))
         for found, word in sorted(
             ((found, word) for found, word in ((begins, starts), (over, ends)) if found),
             key=lambda pair: pair[0].likely,
         )
     ]
-    text = f"{title}: {'; '.join(said)}."
+    text = tell("{mark}: {dates}.", mark=title, dates="; ".join(said))
     if under_way and last is whole and rest is not None:
-        text += _perhaps_again(rest, dated, units)
+        text = " ".join((text, *_perhaps_again(rest, dated, units)))
     return Mark(name=name, title=title, starts=begins, ends=over, text=text)
 
 
-def _perhaps_again(rest: SeasonDays, dated: Dated, units: str) -> str:
+def _perhaps_again(rest: SeasonDays, dated: Dated, units: str) -> Iterator[str]:
     """That what seems over for this time came again in some years, and until when."""
     over = dated(spread(rest.closes))
-    if over is None:
-        return ""
-    years = f"{over.came} of {over.years} years"
-    return f" In {years} it came once more from now, until {date_text(over.latest, units)}."
+    if over is not None:
+        yield tell(
+            "In {came} of {years} years it came once more from now, until {date}.",
+            came=over.came,
+            years=over.years,
+            date=date_text(over.latest, units),
+        )
 
 
 def _usual(season: SeasonDays) -> bool:
@@ -107,7 +113,7 @@ def closed_seasons(site: Site, lawn: Lawn, today: date) -> tuple[Closed, ...]:
                     of=(*ban.nutrients, *ban.tasks, *ban.actives),
                     first=stretch[0],
                     last=stretch[1],
-                    source=ban.source or "your site file",
+                    source=ban.source or tell("your site file"),
                 )
             )
     return tuple(sorted(found, key=lambda closed: closed.first))

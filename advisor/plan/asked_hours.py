@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from advisor.language.dates import day_text
+from advisor.language.words import tell
 from advisor.plan import asked_words as words
 from advisor.plan.asked_conditions import conditions_said, says, speaks
 from advisor.plan.hour_reasons import runs
@@ -41,8 +42,8 @@ def on_the_hours(view: View, rule: Rule) -> Iterator[tuple[str, object]]:
         day = view.setting.days[int(view.setting.hours.day_of[row])]
         text = f"{int(clock[row]):02}:00"
         if day != view.setting.days[view.setting.today]:
-            text += f" on {day_text(day, units)}"
-        return words.Turn(text, text, day, beyond)
+            text = tell("{hour} on {day}", hour=text, day=day_text(day, units))
+        return words.Turn(text, text, day, beyond, by_hour=True)
 
     yield "sentence", asked.explain(rule, at).sentence
     yield "conditions", tuple(conditions_said(asked, rule, at, turn_at, units))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
 from advisor.conditions.vocabulary import STATES
+from advisor.language.words import later, tell
 from advisor.plan.dose import Measured, measure
 from advisor.plan.model import Burn
 from advisor.plan.restrict import Restriction
@@ -37,7 +38,7 @@ from advisor.turf.salt import salt
 Risks = Mapping[Cause, NDArray[np.int8]]
 
 DRY_STATES = ("drought-stressed", "summer-dormant")
-NOT_FORECAST = "the highest temperature of that day is not known"
+NOT_FORECAST = later("the highest temperature of that day is not known")
 
 
 def burns(
@@ -67,11 +68,14 @@ def burns(
             yield Restriction(
                 f"burn-{cause.name.lower()}",
                 held,
-                f"{product.shown} would be likely to burn the grass:"
-                f" {_phrase(cause, load, site, lawn)}.",
+                tell(
+                    "{product} would be likely to burn the grass: {cause}.",
+                    product=product.shown,
+                    cause=_phrase(cause, load, site, lawn),
+                ),
                 SOURCES[cause],
                 held & ~sure,
-                NOT_FORECAST,
+                tell(NOT_FORECAST),
             )
 
 
@@ -90,13 +94,20 @@ def burn_of(
         if load.soluble_g_m2 == 0:
             return risk, None
         most = show(SOLUBLE, Kind.MASS_PER_AREA, site.units)
-        told = f"Low: {_nitrogen(load, site)}, and {most} are commonly the most at once."
+        told = tell(
+            "Low: {amount} of quick nitrogen, and {most} are commonly the most at once.",
+            amount=_soluble(load, site),
+            most=most,
+        )
         return risk, Burn(risk="low", text=told, source=SOURCES[Cause.NITROGEN])
     phrases = "; ".join(_phrase(cause, load, site, lawn) for cause in causes)
-    word = risk.name.lower()
+    if risk is Risk.HIGH:
+        text = tell("High: {causes}. {remedy}", causes=phrases, remedy=_remedy(product))
+    else:
+        text = tell("Some: {causes}. {remedy}", causes=phrases, remedy=_remedy(product))
     return risk, Burn(
         risk="high" if risk is Risk.HIGH else "some",
-        text=f"{word.capitalize()}: {phrases}. {_remedy(product)}",
+        text=text,
         source="; ".join(dict.fromkeys(SOURCES[cause] for cause in causes)),
     )
 
@@ -135,35 +146,45 @@ def _risks(load: Load, lawn: Lawn, table: Table, air: NDArray[np.float64]) -> Ri
     return burn_risk(load, known, dry, cool_season=lawn.grass_class == COOL)
 
 
-def _nitrogen(load: Load, site: Site) -> str:
-    return f"{show(load.soluble_g_m2, Kind.MASS_PER_AREA, site.units)} of quick nitrogen"
+def _soluble(load: Load, site: Site) -> str:
+    return show(load.soluble_g_m2, Kind.MASS_PER_AREA, site.units)
 
 
 def _phrase(cause: Cause, load: Load, site: Site, lawn: Lawn) -> str:
+    amount = _soluble(load, site)
     match cause:
         case Cause.NITROGEN:
-            return f"{_nitrogen(load, site)} at once"
+            return tell("{amount} of quick nitrogen at once", amount=amount)
         case Cause.SALT:
             salted = show(load.salt_g_m2, Kind.MASS_PER_AREA, site.units)
-            return f"as salty as {salted} of sodium nitrate"
+            return tell("as salty as {amount} of sodium nitrate", amount=salted)
+        case Cause.HEAT if lawn.grass_class == COOL:
+            return tell(
+                "{amount} of quick nitrogen in air above {warm} and above all {hot}",
+                amount=amount,
+                warm=show(WARM_AIR, Kind.TEMPERATURE, site.units),
+                hot=show(HOT_AIR, Kind.TEMPERATURE, site.units),
+            )
         case Cause.HEAT:
-            limit = WARM_AIR if lawn.grass_class == COOL else TOO_HOT_AIR
-            said = show(limit, Kind.TEMPERATURE, site.units)
-            if lawn.grass_class == COOL:
-                said += f" and above all {show(HOT_AIR, Kind.TEMPERATURE, site.units)}"
-            return f"{_nitrogen(load, site)} in air above {said}"
+            return tell(
+                "{amount} of quick nitrogen in air above {hot}",
+                amount=amount,
+                hot=show(TOO_HOT_AIR, Kind.TEMPERATURE, site.units),
+            )
         case Cause.DROUGHT:
-            return f"{_nitrogen(load, site)} on grass that is short of water"
+            return tell("{amount} of quick nitrogen on grass that is short of water", amount=amount)
         case Cause.LEAVES:
-            return f"{_nitrogen(load, site)} that dries on the leaves"
+            return tell("{amount} of quick nitrogen that dries on the leaves", amount=amount)
         case Cause.IRON:
             iron = show(load.iron_g_m2, Kind.MASS_PER_AREA, site.units)
-            return f"{iron} of iron on the leaves, which may turn dark for a while"
+            return tell(
+                "{amount} of iron on the leaves, which may turn dark for a while", amount=iron
+            )
 
 
 def _remedy(product: Product) -> str:
     if product.form == "granular" and product.dry_hours is None:
-        return "Only on dry leaves; water it in the same day."
+        return tell("Only on dry leaves; water it in the same day.")
     if product.form == "granular":
-        return "Not in the heat of the day; water it in as soon as the label lets you."
-    return "Spray in the cool of the day, with all the water that the label allows."
+        return tell("Not in the heat of the day; water it in as soon as the label lets you.")
+    return tell("Spray in the cool of the day, with all the water that the label allows.")

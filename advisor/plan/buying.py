@@ -7,15 +7,18 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime, timedelta
 from functools import cache
 
-from advisor.language.dates import date_text
+from advisor.language.dates import date_text, separated
+from advisor.language.listing import listed
+from advisor.language.words import later, tell, tell_as, tell_many
 from advisor.plan.ahead_model import LawnAhead, Purchase, Shopping, Window
 from advisor.plan.asked import views
 from advisor.plan.compose import Given
 from advisor.plan.dose import Refusal, measure
+from advisor.plan.names import grass_text
 from advisor.plan.restrict import lasting
 from advisor.plan.shopping import NOTHING_LIKELY, look_for
 from advisor.plan.view import View
-from advisor.series.quantity import Kind, show
+from advisor.series.quantity import Kind, pretty_unit, show, shown
 from advisor.site.events import Certainty, Event, tasks_of
 from advisor.site.lawns import Lawn
 from advisor.site.shelf import Product, Shelf
@@ -25,31 +28,30 @@ BEFORE = timedelta(days=14)
 """How long before the earliest date a thing should be there [judgement: two weeks for the shop and
 the post]."""
 
-PASSES = " in all, one pass in each window, "
-"""What an amount is for: a long window may leave room for another feeding, which is not counted."""
-
 Look = Callable[[str, Lawn, date], str]
 """What to look for in a shop for a task on a lawn by a day, as a class of product with its amount;
 the empty text where nothing more is wanted."""
 
 CLASSES: dict[str, str] = {
-    "pre-emergent": "a pre-emergent barrier whose label names your grass",
-    "feed": "a lawn fertilizer with half or more of its nitrogen slow-release, and no phosphorus"
-    " unless a soil test asks for it",
-    "iron": "an iron product for leaves whose label names your grass",
-    "overseed": "certified seed of your grass, weed seed 0.3 % or less",
-    "grub-preventive": "a grub preventive that your state allows, whose label names your grass",
-    "broadleaf-herbicide": "a selective broad-leaved weed killer whose label names your grass",
-    "wetting-agent": "a nonionic wetting agent for turf",
-    "lime": "ground or pelletized lime, of the kind that the soil test names",
+    "pre-emergent": later("a pre-emergent barrier whose label names {grass}"),
+    "feed": later(
+        "a lawn fertilizer with half or more of its nitrogen slow-release, and no phosphorus"
+        " unless a soil test asks for it"
+    ),
+    "iron": later("an iron product for leaves whose label names {grass}"),
+    "overseed": later("certified seed of {grass}, weed seed 0.3 % or less"),
+    "grub-preventive": later("a grub preventive that your state allows, whose label names {grass}"),
+    "broadleaf-herbicide": later("a selective broad-leaved weed killer whose label names {grass}"),
+    "wetting-agent": later("a nonionic wetting agent for turf"),
+    "lime": later("ground or pelletized lime, of the kind that the soil test names"),
 }
-"""Classes of product, for a shelf that has nothing for a task [common practice, no source]."""
+"""Classes of product, for a shelf that has nothing for a task [common practice, no source]; to be
+told with the lawn's grass."""
 
 
 def plain_class(task: str, lawn: Lawn, _by: date) -> str:
     """A class of product for a task, in words that a shop understands."""
-    grass = lawn.grass.replace("-", " ")
-    return CLASSES[task].replace("your grass", grass)
+    return tell(CLASSES[task], grass=grass_text(lawn.grass))
 
 
 def in_a_shop(given: Given, now: datetime) -> Look:
@@ -81,7 +83,10 @@ def purchase(
     """
     by = max(today, window.opens.earliest - BEFORE)
     units, task = given.site.units, window.task
-    when = "now" if by == today else f"by {date_text(by, units, today)}"
+    if by == today:
+        when = tell_as("when to have it", "now")
+    else:
+        when = tell("by {date}", date=date_text(by, units, today))
     for product in given.shelf.serving(task):
         if not product.allowed_on(lawn.grass, lawn.grass_class):
             continue
@@ -93,7 +98,6 @@ def purchase(
             continue
         dose = measured.dose
         bag = show_bag(product, units)
-        held = f"; a full {packed(product)} holds {bag}" if bag else ""
         planned = Event(
             day=likely,
             lawn=lawn.name,
@@ -101,7 +105,9 @@ def purchase(
             product=product.name,
             grams_per_m2=measured.grams_per_m2,
             certainty=Certainty.PLANNED,
-            text=f"foreseen: {dose.amount_text} of {product.name}",
+            text=tell(
+                "foreseen: {amount} of {product}", amount=dose.amount_text, product=product.name
+            ),
         )
         bought = Purchase(
             by=by,
@@ -111,26 +117,36 @@ def purchase(
             amount_unit=dose.amount_unit,
             amount_text=dose.amount_text,
             bag_text=bag,
-            text=f"Have {dose.amount_text} of {product.shown} {when}{held}.",
+            text=_have(product, dose.amount_text, when, bag),
         )
         return bought, counted.with_planned(planned)
     wanted = look(task, lawn, window.opens.likely).rstrip(".")
     if not wanted:
         return None, counted
-    text = f"Nothing on the shelf can be dosed for it. To buy {when}: {wanted}."
+    text = tell(
+        "Nothing on the shelf can be dosed for it. To buy {when}: {what}.", when=when, what=wanted
+    )
     return Purchase(by=by, product=None, title=wanted, text=text), counted
 
 
-def packed(product: Product) -> str:
-    """What it is sold in."""
-    return "bottle" if product.form == "liquid" else "bag"
+def _have(product: Product, amount: str, when: str, bag: str) -> str:
+    """What to have of a product that is on the shelf, with what a full one holds where known."""
+    words = {"amount": amount, "product": product.shown, "when": when}
+    if not bag:
+        return tell("Have {amount} of {product} {when}.", **words)
+    if product.form == "liquid":
+        return tell(
+            "Have {amount} of {product} {when}; a full bottle holds {holds}.", holds=bag, **words
+        )
+    return tell("Have {amount} of {product} {when}; a full bag holds {holds}.", holds=bag, **words)
 
 
 def show_bag(product: Product, units: str) -> str:
     """What one bag or bottle holds, or nothing where the shelf does not say."""
     if product.bag is None:
         return ""
-    return show(product.bag.value, product.bag.kind, units).replace(".0 ", " ")
+    number, unit = shown(product.bag.value, product.bag.kind, units)
+    return f"{number.removesuffix(separated('.0'))} {pretty_unit(unit)}"
 
 
 def shopping(lawns: Sequence[LawnAhead], shelf: Shelf, units: str) -> tuple[Shopping, ...]:
@@ -144,23 +160,41 @@ def shopping(lawns: Sequence[LawnAhead], shelf: Shelf, units: str) -> tuple[Shop
     lines = []
     for (name, title), each in wanted.items():
         by = min(buy.by for _, buy in each)
-        where = " and ".join(dict.fromkeys(lawn for lawn, _ in each))
+        words = {
+            "title": title,
+            "lawns": listed(tuple(dict.fromkeys(lawn for lawn, _ in each))),
+        }
         product = shelf.get(name) if name is not None else None
         amounts = [buy.amount for _, buy in each if buy.amount is not None]
         amount = bags = ""
+        text = tell("{title}: for {lawns}", **words)
         if product is not None and amounts:
             liquid = each[0][1].amount_unit == "L"
             total = math.fsum(amounts)
             amount = show(total, Kind.VOLUME if liquid else Kind.MASS, units)
             bags = _bags(product, total, units)
+            text = _in_all(amount, bags, words)
         lines.append(
             Shopping(
-                by=by, title=title, amount_text=amount, bag_text=bags,
-                text=f"{title}: {amount + PASSES if amount else ''}for {where}"
-                + (f" ({bags})" if bags else ""),
+                by=by, title=title, amount_text=amount, bag_text=bags, text=text,
             )
         )  # fmt: skip
     return tuple(sorted(lines, key=lambda line: (line.by, line.title)))
+
+
+def _in_all(amount: str, bags: str, words: dict[str, str]) -> str:
+    """What an amount is for: a long window may leave room for another feeding, which is not
+    counted."""
+    if bags:
+        return tell(
+            "{title}: {amount} in all, one pass in each window, for {lawns} ({bags})",
+            amount=amount,
+            bags=bags,
+            **words,
+        )
+    return tell(
+        "{title}: {amount} in all, one pass in each window, for {lawns}", amount=amount, **words
+    )
 
 
 def _bags(product: Product, total: float, units: str) -> str:
@@ -170,4 +204,7 @@ def _bags(product: Product, total: float, units: str) -> str:
     if holds is None or not holds > 0:
         return ""
     number = math.ceil(total / holds - 1e-9)
-    return f"{number} {packed(product)}{'' if number == 1 else 's'} of {show_bag(product, units)}"
+    size = show_bag(product, units)
+    if product.form == "liquid":
+        return tell_many("{count} bottle of {size}", "{count} bottles of {size}", number, size=size)
+    return tell_many("{count} bag of {size}", "{count} bags of {size}", number, size=size)

@@ -25,16 +25,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from advisor.language.words import later, tell
 from advisor.plan.burning import burn_of
 from advisor.plan.cost import bags
 from advisor.plan.cost import of as cost_of
-from advisor.plan.dose import AT_ONCE, LABEL_RATE, Measured, Refusal, measure
+from advisor.plan.dose import Limit, Measured, Refusal, measure
 from advisor.plan.hours import Stretch, best_hours
+from advisor.plan.names import grass_text
 from advisor.plan.release import released
 from advisor.plan.view import View
 from advisor.plan.water_in import too_late, watered_in
 from advisor.rulebook.book import Rule
 from advisor.site.events import Certainty, tasks_of
+from advisor.site.named import task_written
 from advisor.site.shelf import PESTICIDE_TASKS, Product
 from advisor.site.words import TESTS
 from advisor.turf.burn import Risk
@@ -82,7 +85,7 @@ class Candidate:
 @dataclass(frozen=True)
 class Principle:
     """One reason to take a product before another: the lower rank goes first. `why` says of the
-    one taken what it has over another."""
+    one taken what it has over another; it is told where it is used."""
 
     name: str
     rank: Callable[[Candidate], float]
@@ -97,19 +100,24 @@ def pick(
     products = view.products(task)
     refusal = None
     candidates: list[Candidate] = []
-    against: list[tuple[Product, str]] = []
+    against: list[str] = []
     for product in products:
         found = _with_product(view, rule, product, task, day, now, announced)
         if isinstance(found, Candidate):
             candidates.append(found)
         else:
-            against.append((product, _why_not(view, product, day, found)))
+            against.append(_why_not(view, product, day, found))
             refusal = found or refusal
     if candidates:
         return Picked(_best(candidates, against), refusal)
     if not products:
-        grass = view.lawn.grass.replace("-", " ")
-        refusal = Refusal(f"nothing on the shelf serves {task} on {grass}; see “To buy”")
+        refusal = Refusal(
+            tell(
+                "nothing on the shelf serves {task} on {grass}; see “To buy”",
+                task=task_written(task),
+                grass=grass_text(view.lawn.grass),
+            )
+        )
     return Picked(None, refusal)
 
 
@@ -190,7 +198,7 @@ def _release(one: Candidate) -> float:
 
 
 def _cut_short(one: Candidate) -> float:
-    return one.chosen.measured.dose.limited_by not in (LABEL_RATE, AT_ONCE[0])
+    return one.chosen.measured.limit not in (Limit.LABEL, Limit.NITROGEN)
 
 
 def _grass(one: Candidate) -> float:
@@ -223,55 +231,67 @@ def _cost(one: Candidate) -> float:
 
 
 PRINCIPLES: tuple[Principle, ...] = (
-    Principle("announced", _announced, "it was announced, and may still go down"),
-    Principle("unasked", _unasked, "it brings nothing that no window asks for"),
-    Principle("phosphorus", _phosphorus, "its phosphorus fits the soil test"),
-    Principle("burn", lambda one: float(one.risk), "less risk of a burn"),
-    Principle("release", _release, "its nitrogen is released in soil of this warmth"),
-    Principle("whole dose", _cut_short, "no limit cuts its dose short"),
-    Principle("grass", _grass, "its label names this very grass"),
-    Principle("bag", _in_bag, "one bag of it is enough"),
-    Principle("begun", _unopened, "it was begun already"),
-    Principle("cost", _cost, "it costs less for what it brings"),
+    Principle("announced", _announced, later("it was announced, and may still go down")),
+    Principle("unasked", _unasked, later("it brings nothing that no window asks for")),
+    Principle("phosphorus", _phosphorus, later("its phosphorus fits the soil test")),
+    Principle("burn", lambda one: float(one.risk), later("less risk of a burn")),
+    Principle("release", _release, later("its nitrogen is released in soil of this warmth")),
+    Principle("whole dose", _cut_short, later("no limit cuts its dose short")),
+    Principle("grass", _grass, later("its label names this very grass")),
+    Principle("bag", _in_bag, later("one bag of it is enough")),
+    Principle("begun", _unopened, later("it was begun already")),
+    Principle("cost", _cost, later("it costs less for what it brings")),
 )
 """The principles 1 to 10 of this module, in order; the shelf's order is the eleventh."""
 
 
-def _best(candidates: Sequence[Candidate], against: Sequence[tuple[Product, str]]) -> Chosen:
+def _best(candidates: Sequence[Candidate], against: Sequence[str]) -> Chosen:
     ranks = [[principle.rank(one) for principle in PRINCIPLES] for one in candidates]
     order = sorted(range(len(candidates)), key=lambda index: (ranks[index], index))
     first = order[0]
     why = [
-        f"{candidates[first].product.shown} rather than {candidates[other].product.shown}:"
-        f" {_difference(ranks[first], ranks[other])}."
+        tell(
+            "{product} rather than {other}: {why}.",
+            product=candidates[first].product.shown,
+            other=candidates[other].product.shown,
+            why=_difference(ranks[first], ranks[other]),
+        )
         for other in order[1:]
     ]
-    why += [f"Not {product.shown}: {reason}" for product, reason in against]
+    why += against
     chosen = candidates[first].chosen
     if _release(candidates[first]) == NOT_RELEASED:
-        why.insert(0, "Its slow nitrogen hardly feeds in soil as cool as this.")
+        why.insert(0, tell("Its slow nitrogen hardly feeds in soil as cool as this."))
     return replace(chosen, measured=replace(chosen.measured, why=tuple(why[:MOST_TOLD])))
 
 
 def _difference(better: Sequence[float], worse: Sequence[float]) -> str:
     for principle, mine, theirs in zip(PRINCIPLES, better, worse, strict=True):
         if mine != theirs:
-            return principle.why
-    return "it stands first on the shelf"
+            return tell(principle.why)
+    return tell("it stands first on the shelf")
 
 
 def _why_not(view: View, product: Product, day: int, found: Refusal | None) -> str:
     """What kept a product from being a candidate, as a sentence."""
+    shown = product.shown
     if found is not None:
-        return found.why + "."
+        return tell("Not {product}: {reason}.", product=shown, reason=found.why)
     for restriction in view.restrictions(product):
         if restriction.held[day]:
-            return restriction.sentence
+            return tell(
+                "Not {product}: {sentence}", product=shown, sentence=restriction.sentence
+            )  # fmt: skip
     for name in sorted(view.names(product)):
         for rule, verdicts in view.holds(name):
             if not view.holding(verdicts, name)[day]:
                 continue
             if verdicts.yes[day]:
-                return view.explain(rule, day).sentence
-            return f"it cannot be told whether “{rule.name.replace('-', ' ')}” holds."
-    return "no dry and calm hours for it that day."
+                sentence = view.explain(rule, day).sentence
+                return tell("Not {product}: {sentence}", product=shown, sentence=sentence)
+            return tell(
+                "Not {product}: it cannot be told whether “{rule}” holds.",
+                product=shown,
+                rule=rule.name.replace("-", " "),
+            )
+    return tell("Not {product}: no dry and calm hours for it that day.", product=shown)

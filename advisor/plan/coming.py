@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
+from advisor.language.words import tell
 from advisor.plan.ahead_model import Ahead
 from advisor.plan.choice import Walk
 from advisor.plan.model import Next
 from advisor.plan.view import ADVICE_DAYS, Setting
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_title
 from advisor.site.words import WATERING
 
 TOLD = timedelta(days=60)
@@ -28,7 +29,11 @@ def what_comes_next(setting: Setting, done: Walk, coming: Sequence[Next]) -> tup
                 lawn=choice.lawn.name,
                 lawn_title=choice.lawn.shown,
                 task=choice.task,
-                text=f"{TASK_TITLES[choice.task]}: {choice.explanation.sentence}",
+                text=tell(
+                    "{task}: {sentence}",
+                    task=task_title(choice.task),
+                    sentence=choice.explanation.sentence,
+                ),
                 likely=day,
                 earliest=day,
                 latest=setting.days[choice.closes] if choice.closes is not None else None,
@@ -52,7 +57,7 @@ def told_by_digest(ahead: Ahead) -> tuple[Next, ...]:
                 lawn=lawn.name,
                 lawn_title=lawn.title,
                 task=window.task,
-                text=f"{window.title}, by {opens.years} past years.",
+                text=tell("{task}, by {years} past years.", task=window.title, years=opens.years),
                 likely=opens.likely,
                 earliest=opens.earliest,
                 latest=opens.latest,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
@@ -11,16 +10,18 @@ from advisor.conditions.facts import lawn_facts
 from advisor.conditions.site_weather import SiteWeather, site_weather
 from advisor.conditions.vocabulary import STATES
 from advisor.language.dates import day_text
+from advisor.language.listing import listed
 from advisor.language.speaking import speaking
+from advisor.language.words import tell
 from advisor.plan.actions import do, wait
 from advisor.plan.choice import Walk, by_lawn
 from advisor.plan.coming import what_comes_next
+from advisor.plan.curves import curves
 from advisor.plan.fold import walk
 from advisor.plan.headline import headline
 from advisor.plan.hours import Stretch
 from advisor.plan.model import (
     Action,
-    Ask,
     LawnPlan,
     Next,
     Plan,
@@ -29,12 +30,16 @@ from advisor.plan.model import (
     Verdict,
     Weather,
 )
-from advisor.plan.reasons import may_be_open, waiting
+from advisor.plan.reason import Reason
+from advisor.plan.reasons import waiting
 from advisor.plan.shopping import to_buy
+from advisor.plan.shut import may_be_open
 from advisor.plan.standing import conditions
 from advisor.plan.strip import coming_days
+from advisor.plan.unanswered import asks_of
 from advisor.plan.view import ADVICE_DAYS, Setting, View
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.withdrawn import withdrawn
+from advisor.plan.words import task_title
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.ensemble import Ensemble
 from advisor.series.hourly import Series
@@ -47,7 +52,7 @@ from advisor.site.journal import Journal
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
-from advisor.site.sums import Asked, Sums, sums
+from advisor.site.sums import Sums, sums
 from advisor.site.words import WATERING
 
 STALE_AFTER = timedelta(hours=36)
@@ -111,7 +116,7 @@ def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
     }
     done = walk(setting, counted, now, standing, hours)
     lawns = tuple(_lawn(setting, done, lawn) for lawn in site.lawns)
-    asks = _asks(site, given.shelf, counted, today)
+    asks = asks_of(site, given.shelf, counted, today)
     plan = Plan(
         site=SiteName.of(site),
         on=today,
@@ -121,12 +126,14 @@ def _plan_and_walk(given: Given, now: datetime) -> tuple[Plan, Walk | None]:
         headline=headline(site, lawns, asks, broken=_broken(given.book)),
         lawns=lawns,
         days=coming_days(setting, done),
+        withdrawn=withdrawn(given.advised, lawns, counted, now, given.announced_hours),
         ask=asks,
         next=what_comes_next(setting, done, given.coming),
         shop=to_buy(done, {(n.lawn, n.task): n.earliest for n in given.coming if n.earliest}),
         unknown=(*_failure(given), *_unknown(setting, done)),
         problems=tuple(given.problems),
         next_digest=next_digest(site, today),
+        curves=curves(setting, done),
     )
     return plan, done
 
@@ -144,12 +151,14 @@ def usable_weather(given: Given, now: datetime) -> SiteWeather | None:
 def why_no_weather(given: Given, now: datetime) -> str:
     """Why there is no usable weather, as a sentence."""
     if given.series is None:
-        return "There is no forecast: none could be fetched yet."
+        return tell("There is no forecast: none could be fetched yet.")
     age = now - given.series.source.fetched_at
     if age > STALE_AFTER:
         hours = age.total_seconds() / 3600
-        return f"The newest forecast is {hours:.0f} hours old, too old to decide on."
-    return "The newest forecast does not tell of today's air temperature."
+        return tell(
+            "The newest forecast is {hours} hours old, too old to decide on.", hours=f"{hours:.0f}"
+        )
+    return tell("The newest forecast does not tell of today's air temperature.")
 
 
 def next_digest(site: Site, today: date) -> date:
@@ -227,8 +236,8 @@ def _broken(book: Rulebook) -> str:
     mistakes = [problem for problem in book.problems if not problem.warning]
     if not book.holds_everything or not mistakes:
         return ""
-    line = f", line {mistakes[0].line}" if mistakes[0].line else ""
-    return f"{mistakes[0].file}{line}"
+    file, line = mistakes[0].file, mistakes[0].line
+    return tell("{file}, line {line}", file=file, line=line) if line else file
 
 
 def _state(view: View, day: int) -> str:
@@ -246,43 +255,10 @@ def _notes(view: View, day: int) -> tuple[str, ...]:
     )
 
 
-def _asks(site: Site, shelf: Shelf, counted: Sums, today: date) -> tuple[Ask, ...]:
-    lawns = {lawn.name: lawn.shown for lawn in site.lawns}
-    return tuple(
-        Ask(
-            lawn=asked.advised.lawn,
-            lawn_title=lawns.get(asked.advised.lawn, asked.advised.lawn),
-            task=asked.advised.task,
-            advised_on=asked.advised.issued,
-            day=asked.advised.day,
-            text=_asked(asked, site, shelf),
-            answers=asked.answers,
-        )
-        for asked in counted.asks(today)
-    )
-
-
-def _asked(asked: Asked, site: Site, shelf: Shelf) -> str:
-    """What was advised, for whom it may remind."""
-    advice = asked.advised
-    when = day_text(advice.day, site.units)
-    lawn = next((lawn.shown for lawn in site.lawns if lawn.name == advice.lawn), advice.lawn)
-    product = shelf.get(advice.product) if advice.product else None
-    if advice.task == WATERING:
-        what = show(advice.amount, Kind.WATER, site.units)
-    elif product is None:
-        what = advice.product or "product not known"
-    else:
-        liquid = product.measured_in == "L"
-        amount = show(advice.amount, Kind.VOLUME if liquid else Kind.MASS, site.units)
-        what = f"{amount} of {product.shown}"
-    return f"{TASK_TITLES[advice.task]} on {lawn}, {what}, was advised for {when}."
-
-
 def _failure(given: Given) -> tuple[Unknown, ...]:
     if not given.failure:
         return ()
-    return (Unknown(lawn=None, what="The newest forecast", why=given.failure),)
+    return (Unknown(lawn=None, what=tell("The newest forecast"), why=given.failure),)
 
 
 def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
@@ -299,18 +275,23 @@ def _unknown(setting: Setting, done: Walk) -> tuple[Unknown, ...]:
                 out.append(
                     Unknown(
                         lawn=lawn.name,
-                        what=f"{TASK_TITLES[task]} on {lawn.shown}",
-                        why=reasons[0].missing + _to_write(reasons[0].missing),
+                        what=tell("{task} on {lawn}", task=task_title(task), lawn=lawn.shown),
+                        why=_with_line(reasons[0]),
                     )
                 )
     return tuple(out)
 
 
-def _to_write(missing: str) -> str:
-    """The line of the journal that would tell what is missing, as a further sentence."""
-    tasks = re.findall(r"days since ([a-z-]+)", missing)
-    lines = " and ".join(f"`last {task} DATE`" for task in dict.fromkeys(tasks))
-    return f". Write down when it was last done, as in {lines}" if lines else ""
+def _with_line(reason: Reason) -> str:
+    """What is missing, with the line of the journal that would tell it."""
+    lines = listed([tell("`last {task} DATE`", task=task) for task in reason.undated])
+    if not lines:
+        return reason.missing
+    return tell(
+        "{missing}. Write down when it was last done, as in {lines}",
+        missing=reason.missing,
+        lines=lines,
+    )
 
 
 def _last_known(given: Given, now: datetime, lawn: Lawn, counted: Sums) -> tuple[str, ...]:
@@ -330,10 +311,14 @@ def _last_known(given: Given, now: datetime, lawn: Lawn, counted: Sums) -> tuple
     units = given.site.units
     known = given.series.source.fetched_at.astimezone(weather.zone).date()
     return (
-        f"By the water balance as last known, on {day_text(known, units)}:"
-        f" {show(missing, Kind.WATER, units)} is missing and stress begins at"
-        f" {show(line, Kind.WATER, units)}. Where the grass wilts, water it on a permitted day, at"
-        " most that much; look at the sky first, since rain since then is not known.",
+        tell(
+            "By the water balance as last known, on {day}: {missing} is missing and stress begins"
+            " at {line}. Where the grass wilts, water it on a permitted day, at most that much;"
+            " look at the sky first, since rain since then is not known.",
+            day=day_text(known, units),
+            missing=show(missing, Kind.WATER, units),
+            line=show(line, Kind.WATER, units),
+        ),
     )
 
 
@@ -355,20 +340,25 @@ def _cannot_tell(given: Given, now: datetime, today: date, counted: Sums) -> Pla
         )
         for lawn in site.lawns
     )
-    asks = _asks(site, given.shelf, counted, today)
+    asks = asks_of(site, given.shelf, counted, today)
     return Plan(
         site=SiteName.of(site),
         on=today,
         decided_at=now,
         cannot_tell=True,
         weather=_weather(given, now, None),
-        headline=headline(site, lawns, asks, cannot_tell=why),
+        headline=headline(
+            site,
+            lawns,
+            asks,
+            cannot_tell=tell("{why} Put nothing down until there is a new one.", why=why),
+        ),
         lawns=lawns,
         days=(),
         ask=asks,
         next=(),
         unknown=(
-            Unknown(lawn=None, what="Everything that depends on weather", why=why),
+            Unknown(lawn=None, what=tell("Everything that depends on weather"), why=why),
             *_failure(given),
         ),
         problems=tuple(given.problems),

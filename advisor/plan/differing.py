@@ -8,7 +8,9 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.language.dates import day_text
+from advisor.language.dates import date_text
+from advisor.language.listing import enumerated, listed
+from advisor.language.words import later, tell, tell_many
 from advisor.plan.asked import is_for, views
 from advisor.plan.asked_words import what_it_is
 from advisor.plan.compose import Given, why_no_weather
@@ -155,19 +157,37 @@ def _days(found: Days | None, days: Sequence[date]) -> DaysSaid | None:
     return DaysSaid(yes=dated(found.yes), unknown=dated(found.unknown))
 
 
-_IS: dict[RuleKind, str] = {
-    RuleKind.OPENS: "is open",
-    RuleKind.HOLDS: "holds",
-    RuleKind.WATERS: "asks for water",
-    RuleKind.NOTES: "speaks",
+_IS_ON: dict[RuleKind, str] = {
+    RuleKind.OPENS: later("is open {days}"),
+    RuleKind.HOLDS: later("holds {days}"),
+    RuleKind.WATERS: later("asks for water {days}"),
+    RuleKind.NOTES: later("speaks {days}"),
 }
-_BEGINS = {**_IS, RuleKind.OPENS: "opens", RuleKind.WATERS: "asks"}
-_ENDS: dict[RuleKind, str] = {
-    RuleKind.OPENS: "shuts",
-    RuleKind.HOLDS: "lets go",
-    RuleKind.WATERS: "stops asking",
-    RuleKind.NOTES: "falls silent",
+_RATHER_THAN: dict[RuleKind, str] = {
+    RuleKind.OPENS: later("is open on {own} rather than {shipped}: {days}"),
+    RuleKind.HOLDS: later("holds on {own} rather than {shipped}: {days}"),
+    RuleKind.WATERS: later("asks for water on {own} rather than {shipped}: {days}"),
+    RuleKind.NOTES: later("speaks on {own} rather than {shipped}: {days}"),
 }
+_IN_HOURS: dict[RuleKind, str] = {
+    RuleKind.OPENS: later("is open in {hours} to come"),
+    RuleKind.HOLDS: later("holds in {hours} to come"),
+    RuleKind.WATERS: later("asks for water in {hours} to come"),
+    RuleKind.NOTES: later("speaks in {hours} to come"),
+}
+_SOONER: dict[RuleKind, tuple[str, str]] = {
+    RuleKind.OPENS: (later("opens {days} earlier"), later("shuts {days} earlier")),
+    RuleKind.HOLDS: (later("holds {days} earlier"), later("lets go {days} earlier")),
+    RuleKind.WATERS: (later("asks {days} earlier"), later("stops asking {days} earlier")),
+    RuleKind.NOTES: (later("speaks {days} earlier"), later("falls silent {days} earlier")),
+}
+_LATER: dict[RuleKind, tuple[str, str]] = {
+    RuleKind.OPENS: (later("opens {days} later"), later("shuts {days} later")),
+    RuleKind.HOLDS: (later("holds {days} later"), later("lets go {days} later")),
+    RuleKind.WATERS: (later("asks {days} later"), later("stops asking {days} later")),
+    RuleKind.NOTES: (later("speaks {days} later"), later("falls silent {days} later")),
+}
+"""What a rule does sooner or later: first its beginning, then its end."""
 
 
 def sentence(found: Difference, days: Sequence[date], today: int, units: str) -> str:
@@ -176,63 +196,89 @@ def sentence(found: Difference, days: Sequence[date], today: int, units: str) ->
     rule = change.own or change.shipped
     assert rule is not None
     if rule.broken:
-        return f"“{rule.name}” cannot be read, so it holds on every day until it is mended."
+        return tell(
+            "“{rule}” cannot be read, so it holds on every day until it is mended.", rule=rule.name
+        )
     if rule.hourly:
         return _by_hours(found, rule)
-    year = days[today].year
 
     def told(of: Days | None) -> str:
-        if of is None or not of.yes:
-            return "on none of these days"
-        shown = [_stretch(run, days, year, units) for run in of.yes[-SHOWN:]]
-        more = len(of.yes) - len(shown)
-        listed = ", ".join(shown)
-        return f"{listed} ({more} more before)" if more else listed
+        return _told(of, days, days[today], units)
 
     own, shipped, kind = found.own, found.shipped, rule.kind
+    words = {"rule": rule.name, "shipped": told(shipped)}
     if own is None:
-        gone = "is switched off" if change.why is Why.OFF else "is not for this lawn"
-        return f"With your files “{rule.name}” {gone}; shipped it {_IS[kind]} {told(shipped)}."
-    unsure = ""
-    if own.unknown and (shipped is None or own.unknown != shipped.unknown):
-        where = told(Days(own.unknown, ()))
-        unsure = f" It cannot be told{', and so holds,' if kind is RuleKind.HOLDS else ''} {where}."
+        words["does"] = tell(_IS_ON[kind], days=told(shipped))
+        if change.why is Why.OFF:
+            return tell("With your files “{rule}” is switched off; shipped it {does}.", **words)
+        return tell("With your files “{rule}” is not for this lawn; shipped it {does}.", **words)
+    words["does"] = tell(_IS_ON[kind], days=told(own))
     if shipped is None:
-        return f"“{rule.name}” is yours alone; it {_IS[kind]} {told(own)}.{unsure}"
-    if own.yes == shipped.yes:
-        return f"With your files “{rule.name}” {_IS[kind]} {told(own)}, as shipped.{unsure}"
-    how = _shifted(own.yes, shipped.yes, kind)
-    if how is None and own.yes and shipped.yes:
-        how = f"{_IS[kind]} on {_counted(own.yes)} rather than {_length(shipped.yes)}"
-    return (
-        f"With your files “{rule.name}” {how + ':' if how else _IS[kind]} {told(own)}; shipped"
-        f" {told(shipped)}.{unsure}"
+        said = tell("“{rule}” is yours alone; it {does}.", **words)
+    elif own.yes == shipped.yes:
+        said = tell("With your files “{rule}” {does}, as shipped.", **words)
+    else:
+        words["does"] = _otherwise(own.yes, shipped.yes, kind, told(own))
+        said = tell("With your files “{rule}” {does}; shipped {shipped}.", **words)
+    if not own.unknown or (shipped is not None and own.unknown == shipped.unknown):
+        return said
+    where = told(Days(own.unknown, ()))
+    unsure = (
+        tell("It cannot be told, and so holds, {days}.", days=where)
+        if kind is RuleKind.HOLDS
+        else tell("It cannot be told {days}.", days=where)
     )
+    return f"{said} {unsure}"
+
+
+def _told(of: Days | None, days: Sequence[date], today: date, units: str) -> str:
+    """The stretches of days on which a rule says so, the latest of them."""
+    if of is None or not of.yes:
+        return tell("on none of these days")
+    shown = [_stretch(run, days, today, units) for run in of.yes[-SHOWN:]]
+    more = len(of.yes) - len(shown)
+    told = enumerated(shown)
+    return tell("{stretches} ({count} more before)", stretches=told, count=more) if more else told
+
+
+def _otherwise(own: tuple[Run, ...], shipped: tuple[Run, ...], kind: RuleKind, days: str) -> str:
+    """How a rule's days differ from the shipped ones, with its days."""
+    shifted = _shifted(own, shipped, kind)
+    if shifted:
+        return tell("{shifted}: {days}", shifted=shifted, days=days)
+    if shifted is None and own and shipped:
+        return tell(
+            _RATHER_THAN[kind], own=_counted(_length(own)), shipped=_length(shipped), days=days
+        )
+    return tell(_IS_ON[kind], days=days)
 
 
 def _by_hours(found: Difference, rule: Rule) -> str:
     def told(hours: int) -> str:
-        return "1 hour" if hours == 1 else f"{hours} hours"
+        return tell_many("{count} hour", "{count} hours", hours)
 
-    name, does, own, shipped = rule.name, _IS[rule.kind], found.own_hours, found.shipped_hours
+    own, shipped = found.own_hours, found.shipped_hours
+    words = {"rule": rule.name, "shipped": told(shipped or 0)}
     if own is None:
-        gone = f"With your files “{name}” is not asked"
-        return f"{gone}; shipped it {does} in {told(shipped or 0)} to come."
+        words["does"] = tell(_IN_HOURS[rule.kind], hours=words["shipped"])
+        return tell("With your files “{rule}” is not asked; shipped it {does}.", **words)
+    words["does"] = tell(_IN_HOURS[rule.kind], hours=told(own))
     if shipped is None:
-        return f"“{name}” is yours alone; it {does} in {told(own)} to come."
-    return f"With your files “{name}” {does} in {told(own)} to come; shipped in {told(shipped)}."
+        return tell("“{rule}” is yours alone; it {does}.", **words)
+    return tell("With your files “{rule}” {does}; shipped in {shipped}.", **words)
 
 
 def _shifted(own: tuple[Run, ...], shipped: tuple[Run, ...], kind: RuleKind) -> str | None:
     """By how many days one stretch begins and ends sooner or later; None for more stretches."""
     if len(own) != 1 or len(shipped) != 1:
         return None
-    verbs = (_BEGINS[kind], _ENDS[kind])
     by = [o - s for o, s in zip(own[0], shipped[0], strict=True)]
-    return " and ".join(
-        f"{verb} {abs(n)} {'day' if abs(n) == 1 else 'days'} {'later' if n > 0 else 'earlier'}"
-        for verb, n in zip(verbs, by, strict=True)
-        if n
+    return listed(
+        [
+            tell((_LATER if n > 0 else _SOONER)[kind][end], days=_counted(abs(n)))
+            for end, n in enumerate(by)
+            if n
+        ]
     )
 
 
@@ -240,16 +286,10 @@ def _length(runs: tuple[Run, ...]) -> int:
     return sum(last - first + 1 for first, last in runs)
 
 
-def _counted(runs: tuple[Run, ...]) -> str:
-    return "1 day" if _length(runs) == 1 else f"{_length(runs)} days"
+def _counted(days: int) -> str:
+    return tell_many("{count} day", "{count} days", days)
 
 
-def _stretch(run: Run, days: Sequence[date], year: int, units: str) -> str:
-    first, last = (_short(days[index], year, units) for index in run)
-    return first if run[0] == run[1] else f"{first} to {last}"
-
-
-def _short(day: date, year: int, units: str) -> str:
-    """A day without its weekday; with its year if that is another."""
-    text = day_text(day, units).partition(" ")[2]
-    return text if day.year == year else f"{text} {day.year}"
+def _stretch(run: Run, days: Sequence[date], today: date, units: str) -> str:
+    first, last = (date_text(days[index], units, today) for index in run)
+    return first if run[0] == run[1] else tell("{first} to {last}", first=first, last=last)

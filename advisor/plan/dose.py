@@ -9,12 +9,16 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from enum import Enum
 
+from advisor.language.listing import enumerated
+from advisor.language.words import tell
 from advisor.plan import cost, spray
 from advisor.plan.dose_steps import Way, passes, steps
 from advisor.plan.model import Burn, Delivery, Dose
+from advisor.plan.names import substance_text
 from advisor.plan.release import release_text
-from advisor.plan.restrict import PHOSPHATE_AT_ONCE, keep_away, law_limits
+from advisor.plan.restrict import keep_away, law_limits
 from advisor.plan.weighing import Weighed, rate_text, weighed
 from advisor.series.quantity import Kind, show, show_small
 from advisor.site.amounts import Amount
@@ -28,13 +32,25 @@ from advisor.site.sums import Sums
 LEAST_SHARE = 0.5
 """Less than this share of a full dose is not worth a trip [judgement]."""
 
-LABEL_RATE = "the label's rate"
-ASKED = "what you asked for"
-AT_ONCE = (
-    "the limit for nitrogen at once",
-    "the limit for quick nitrogen at once",
-    PHOSPHATE_AT_ONCE,
-)
+
+class Limit(Enum):
+    """What kind of limit sets a rate."""
+
+    LABEL = "the label's rate"
+    NITROGEN = "nitrogen at once"
+    AT_ONCE = "of something else at once"
+    YEAR = "what a year leaves"
+    ASKED = "what was asked for"
+
+
+@dataclass(frozen=True)
+class _Most:
+    """A rate that must not be passed [g/m2, or L/m2 where the label's rate is by volume]; -inf
+    where it cannot be worked out. `text` is what it comes from, or why it cannot."""
+
+    rate: float
+    limit: Limit
+    text: str
 
 
 @dataclass(frozen=True)
@@ -49,12 +65,13 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Measured:
-    """A dose with the event that putting it down would be; once a day is chosen for it, with why
-    it is this product and how likely it burns."""
+    """A dose with the event that putting it down would be and what sets its rate; once a day is
+    chosen for it, with why it is this product and how likely it burns."""
 
     dose: Dose
     weighed: Weighed
     grams_per_m2: dict[str, float]
+    limit: Limit
     why: tuple[str, ...] = ()
     burn: Burn | None = None
 
@@ -78,30 +95,48 @@ def measure(
     `tool` is what it goes down with; not given, it is the usual one.
     """
     if product.restricted_use:
-        return Refusal(f"{product.shown} is for licensed people only; ask a licensed applicator")
+        return Refusal(
+            tell(
+                "{product} is for licensed people only; ask a licensed applicator",
+                product=product.shown,
+            )
+        )
     missing = product.missing_label_figures()
     if missing:
         return Refusal(
-            f"{product.shown}: look up on its label and write into the shelf: "
-            + ", ".join(LABEL_WORDS[key] for key in missing),
+            tell(
+                "{product}: look up on its label and write into the shelf: {figures}",
+                product=product.shown,
+                figures=enumerated([tell(LABEL_WORDS[key]) for key in missing]),
+            ),
             unknown=True,
         )
     if product.rate is None:
-        return Refusal(f"{product.shown}: the shelf lacks the label's rate", unknown=True)
-    limits: list[tuple[float, str]] = [(product.rate.value, LABEL_RATE)]
-    for limit, reason in _limits(product, lawn, sums.shelf, sums, day):
-        if math.isinf(limit) and limit < 0:
-            return Refusal(reason, unknown=True)
-        limits.append((limit, reason))
-    rate, limited_by = min(limits, key=lambda pair: pair[0])
+        return Refusal(
+            tell("{product}: the shelf lacks the label's rate", product=product.shown), unknown=True
+        )
+    limits = [_Most(product.rate.value, Limit.LABEL, tell("the label's rate"))]
+    for limit in _limits(product, lawn, sums.shelf, sums, day):
+        if math.isinf(limit.rate) and limit.rate < 0:
+            return Refusal(limit.text, unknown=True)
+        limits.append(limit)
+    least = min(limits, key=lambda one: one.rate)
     # A label may state more than may be put down at once; the full dose is the lesser of the two.
-    full = min(limit for limit, reason in limits if reason in (LABEL_RATE, *AT_ONCE))
+    full = min(one.rate for one in limits if one.limit is not Limit.YEAR)
     if full <= 0:
-        return Refusal(f"{limited_by} is nothing at all for {lawn.shown}")
-    if rate < LEAST_SHARE * full:
-        return Refusal(f"{limited_by} leaves too little of {product.shown} for a dose this year")
-    if asked is not None and asked < rate:
-        rate, limited_by = asked, ASKED
+        return Refusal(
+            tell("{limit} is nothing at all for {lawn}", limit=least.text, lawn=lawn.shown)
+        )
+    if least.rate < LEAST_SHARE * full:
+        return Refusal(
+            tell(
+                "{limit} leaves too little of {product} for a dose this year",
+                limit=least.text,
+                product=product.shown,
+            )
+        )
+    if asked is not None and asked < least.rate:
+        least = _Most(asked, Limit.ASKED, tell("what you asked for"))
     way = replace(
         _way(product, site, sums, day, task, tool),
         away=tuple(keep_away(site, lawn)),
@@ -110,12 +145,18 @@ def measure(
     liquid = product.measured_in == "L"
     per_rate = 1.0 if liquid else 0.001  # L/m2 to L, g/m2 to kg
     kind = Kind.VOLUME if liquid else Kind.MASS
-    amount = weighed(rate * lawn.treated_m2 * per_rate, kind, site.units)
-    dose = _dose(product, lawn, site, rate, amount, limited_by, way)
+    amount = weighed(least.rate * lawn.treated_m2 * per_rate, kind, site.units)
+    dose = _dose(product, lawn, site, least, amount, way)
     if dose.amount == 0:
-        return Refusal(f"{lawn.shown} is too small to weigh out a dose of {product.shown} for")
+        return Refusal(
+            tell(
+                "{lawn} is too small to weigh out a dose of {product} for",
+                lawn=lawn.shown,
+                product=product.shown,
+            )
+        )
     brings = substances(product, Amount(amount.value, kind), dose.area_m2)
-    return Measured(dose, amount, brings)
+    return Measured(dose, amount, brings, least.limit)
 
 
 def _bound(site: Site, lawn: Lawn) -> bool:
@@ -123,51 +164,70 @@ def _bound(site: Site, lawn: Lawn) -> bool:
     return any(not rule.lawns or lawn.name in rule.lawns for rule in site.watering_rules)
 
 
-def _limits(
-    product: Product, lawn: Lawn, shelf: Shelf, sums: Sums, day: date
-) -> Iterator[tuple[float, str]]:
-    """Rates that must not be passed [g/m2, or L/m2 where the label's rate is by volume], with what
-    each comes from. -inf marks a limit that cannot be worked out.
-    """
+def _limits(product: Product, lawn: Lawn, shelf: Shelf, sums: Sums, day: date) -> Iterator[_Most]:
+    """What limits the rate beside the label's own."""
     brings = _brings(product, 1.0)
     nitrogen = brings.get("nitrogen", 0.0)
     if nitrogen > 0:
-        yield lawn.nitrogen_once_g_m2 / nitrogen, AT_ONCE[0]
+        yield _Most(
+            lawn.nitrogen_once_g_m2 / nitrogen,
+            Limit.NITROGEN,
+            tell("the limit for nitrogen at once"),
+        )
         soluble = nitrogen * (1 - product.slow_release)
         if soluble > 0:
-            yield lawn.soluble_once_g_m2 / soluble, AT_ONCE[1]
+            yield _Most(
+                lawn.soluble_once_g_m2 / soluble,
+                Limit.AT_ONCE,
+                tell("the limit for quick nitrogen at once"),
+            )
         _, used = sums.total(lawn.name, "nitrogen", day.year)
         if math.isinf(used):
-            yield (
+            yield _Most(
                 -math.inf,
-                f"it cannot be told how much nitrogen {lawn.shown} has had in {day.year}: the"
-                f" journal begins later; add `last feed` with its date for {lawn.name}",
+                Limit.YEAR,
+                tell(
+                    "it cannot be told how much nitrogen {lawn} has had in {year}: the journal"
+                    " begins later; add `last feed` with its date for {name}",
+                    lawn=lawn.shown,
+                    year=day.year,
+                    name=lawn.name,
+                ),
             )
         else:
             left = max(0.0, lawn.nitrogen_limit_g_m2 - used)
-            yield left / nitrogen, "the year's limit for nitrogen"
-    yield from law_limits(product, lawn, sums.site, sums, day)
+            yield _Most(left / nitrogen, Limit.YEAR, tell("the year's limit for nitrogen"))
+    for rate, text, at_once in law_limits(product, lawn, sums.site, sums, day):
+        yield _Most(rate, Limit.AT_ONCE if at_once else Limit.YEAR, text)
     for active in product.actives:
         _, used = sums.total(lawn.name, active, day.year)
         if math.isinf(used):
-            yield (
-                -math.inf,
-                f"it cannot be told how much {active} {lawn.shown} has had in {day.year}",
-            )
+            yield _Most(-math.inf, Limit.YEAR, _not_told(active, lawn, day))
             continue
         left = max(0.0, strictest_year(shelf, active) - used)
-        yield left / brings[active], f"the year's limit for {active}"
+        yield _Most(
+            left / brings[active],
+            Limit.YEAR,
+            tell("the year's limit for {substance}", substance=active),
+        )
     if product.rate_year is not None:
         _, used_up = sums.total(lawn.name, f"product:{product.name}", day.year)
         if math.isinf(used_up):
-            yield (
-                -math.inf,
-                f"it cannot be told how much {product.shown} {lawn.shown} has had in {day.year}",
-            )
+            yield _Most(-math.inf, Limit.YEAR, _not_told(product.shown, lawn, day))
         else:
             if product.measured_in == "L":
                 used_up /= 1000  # the sums count a liquid in mL/m2
-            yield max(0.0, product.rate_year.value - used_up), "the label's yearly limit"
+            left = max(0.0, product.rate_year.value - used_up)
+            yield _Most(left, Limit.YEAR, tell("the label's yearly limit"))
+
+
+def _not_told(what: str, lawn: Lawn, day: date) -> str:
+    return tell(
+        "it cannot be told how much {substance} {lawn} has had in {year}",
+        substance=what,
+        lawn=lawn.shown,
+        year=day.year,
+    )
 
 
 def strictest_year(shelf: Shelf, active: str) -> float:
@@ -231,9 +291,8 @@ def _dose(
     product: Product,
     lawn: Lawn,
     site: Site,
-    rate: float,
+    most: _Most,
     amount: Weighed,
-    limited_by: str,
     way: Way,
 ) -> Dose:
     liquid = amount.kind is Kind.VOLUME
@@ -249,10 +308,18 @@ def _dose(
         amount_text=amount.text,
         area_m2=area,
         area_text=show(area, Kind.AREA, site.units),
-        rate_text=rate_text(rate, liquid, site.units),
-        limited_by=limited_by,
+        rate_text=rate_text(most.rate, liquid, site.units),
+        limited_by=most.text,
         delivers=tuple(
-            Delivery(substance=name, g_per_m2=grams, text=f"{show_small(grams, site.units)} {name}")
+            Delivery(
+                substance=name,
+                g_per_m2=grams,
+                text=tell(
+                    "{amount} {substance}",
+                    amount=show_small(grams, site.units),
+                    substance=substance_text(name),
+                ),
+            )
             for name, grams in _brings(
                 product, amount.value / area * (1 if liquid else 1000)
             ).items()

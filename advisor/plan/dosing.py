@@ -10,19 +10,25 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from advisor.language.dates import day_text
+from advisor.language.listing import listed
+from advisor.language.sentences import capitalised
+from advisor.language.words import tell
 from advisor.plan import cost, spray, spreading
-from advisor.plan.dose import ASKED, Measured, Refusal, measure, tool_for
+from advisor.plan.dose import Limit, Measured, Refusal, measure, tool_for
 from advisor.plan.dose_sheet import Brought, DoseSheet, LawnSheet, Pass, Tanks, Together
 from advisor.plan.dose_steps import Passes, passes
+from advisor.plan.dose_words import bags_text, cost_text, covers_text, mass_text, money
 from advisor.plan.dose_year import year_sums
-from advisor.plan.lying import ADVISED_ONCE, lying
+from advisor.plan.lying import lying
 from advisor.plan.model import Dose, SiteName
+from advisor.plan.names import grass_text
 from advisor.plan.restrict import lasting
 from advisor.plan.weighing import Weighed, rate_text, weighed
-from advisor.series.quantity import FOOT, GALLON, POUND, Kind, convert, show, show_small
+from advisor.series.quantity import Kind, show, show_small
 from advisor.site.amounts import Amount
 from advisor.site.events import tasks_of
 from advisor.site.lawns import Lawn
+from advisor.site.named import task_written
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, POTASSIUM_IN_K2O, Product
 from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.sums import Sums
@@ -112,8 +118,13 @@ def _lawn_sheet(
             product, lawn, site, sums, day, task=task, asked=asked, tool=ask.tool
         )  # fmt: skip
     else:
-        grass = lawn.grass.replace("-", " ")
-        found = Refusal(f"the label of {product.shown} does not name {grass}")
+        found = Refusal(
+            tell(
+                "the label of {product} does not name {grass}",
+                product=product.shown,
+                grass=grass_text(lawn.grass),
+            )
+        )
     not_now = tuple(_not_now(product, lawn, sums))
     if isinstance(found, Refusal):
         return LawnSheet(
@@ -128,7 +139,7 @@ def _lawn_sheet(
         lawn=lawn.name,
         title=lawn.shown,
         dose=dose,
-        asked=_asked_text(dose, asked, site.units),
+        asked=_asked_text(found, asked, site.units),
         not_now=not_now,
         brings=tuple(_brought(product, dose, site.units)),
         year=tuple(year_sums(found.grams_per_m2, product, lawn, sums)),
@@ -136,15 +147,18 @@ def _lawn_sheet(
         tanks=_tanks(product, amount, dose.area_m2, tool, site.units),
         tool=tool.shown if tool else "",
         checks=tuple(_checks(product, spread, tool, ask, site.units)),
-        cost_text=_cost_text(dose, site.units),
+        cost_text=cost_text(dose, site.units),
     )
 
 
-def _asked_text(dose: Dose, asked: float | None, units: str) -> str:
-    if asked is None or dose.limited_by == ASKED:
+def _asked_text(found: Measured, asked: float | None, units: str) -> str:
+    if asked is None or found.limit is Limit.ASKED:
         return ""
-    wanted = rate_text(asked, dose.amount_unit == "L", units)
-    return f"You asked for {wanted}. {dose.limited_by[0].upper()}{dose.limited_by[1:]} holds."
+    return tell(
+        "You asked for {rate}. {limit} holds.",
+        rate=rate_text(asked, found.dose.amount_unit == "L", units),
+        limit=capitalised(found.dose.limited_by),
+    )
 
 
 def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
@@ -154,30 +168,40 @@ def _not_now(product: Product, lawn: Lawn, sums: Sums) -> Iterator[str]:
         if law.held[0]:
             yield law.sentence
     for held in lying(sums.site, lawn, sums.shelf, product, [sums.today], sums):
-        if held.held[0] and held.source != ADVISED_ONCE:
+        if held.held[0] and not held.until_answered:
             yield held.sentence
     tasks = tasks_of(product, sums.shelf)
     for advice in sums.open_advice:
         given = sums.shelf.get(advice.product or "")
         same = tasks & ({advice.task} | (tasks_of(given, sums.shelf) if given else set()))
         if advice.lawn == lawn.name and same:
-            when = day_text(advice.day, sums.site.units)
-            yield (
-                f"{' and '.join(sorted(same)).capitalize()} was advised for {when}, and nobody has"
-                " said whether it was done: say that first."
+            yield tell(
+                "{tasks} was advised for {day}, and nobody has said whether it was done: say that"
+                " first.",
+                tasks=capitalised(listed([task_written(task) for task in sorted(same)])),
+                day=day_text(advice.day, sums.site.units),
             )
     if product.interval_days is None:
         return
     for task in sorted(tasks):
         low, high = sums.days_since(lawn.name, task, [sums.today])
         if low[0] < product.interval_days - 1e-9:
-            wait = show(product.interval_days, Kind.DURATION)
-            sure = high[0] < product.interval_days - 1e-9
-            yield f"The label wants {wait} after the last {task}, and " + (
-                f"it is {show(float(high[0]), Kind.DURATION)}."
-                if sure
-                else "whether they are over is not known."
-            )
+            words = {
+                "wait": show(product.interval_days, Kind.DURATION),
+                "task": task_written(task),
+            }
+            if high[0] < product.interval_days - 1e-9:
+                yield tell(
+                    "The label wants {wait} after the last {task}, and it is {time}.",
+                    time=show(float(high[0]), Kind.DURATION),
+                    **words,
+                )
+            else:
+                yield tell(
+                    "The label wants {wait} after the last {task}, and whether they are over is not"
+                    " known.",
+                    **words,
+                )
 
 
 def _brought(product: Product, dose: Dose, units: str) -> Iterator[Brought]:
@@ -200,16 +224,8 @@ def _row(name: str, g_m2: float, dose: Dose, units: str, *, of: str = "") -> Bro
         g_per_m2=g_m2,
         text=show_small(g_m2, units),
         lawn_g=grams,
-        lawn_text=_mass_text(grams, units),
+        lawn_text=mass_text(grams, units),
     )
-
-
-def _mass_text(grams: float, units: str) -> str:
-    if units == "us":
-        unit = "lb" if grams >= 500 * POUND else "oz"
-    else:
-        unit = "kg" if grams >= 1000 else "g"
-    return f"{convert(grams / 1000, Kind.MASS, unit):,.{0 if unit == 'g' else 2}f} {unit}"
 
 
 def _pass(spread: Passes, units: str) -> Pass:
@@ -270,22 +286,6 @@ def _checks(
         yield spray.catch_text(rate, product.carrier_l_m2, units)
 
 
-def _cost_text(dose: Dose, units: str) -> str:
-    if dose.cost is None or dose.cost_per_m2 is None:
-        return ""
-    per, area = (1000 * FOOT**2, "1000 ft²") if units == "us" else (100.0, "100 m²")
-    text = f"{dose.cost:,.2f}, that is {dose.cost_per_m2 * per:,.2f} per {area}"
-    scale, unit = (POUND, "lb") if units == "us" else (1.0, "kg")
-    for per_kg, what in (
-        (dose.cost_per_kg_nitrogen, "nitrogen"),
-        (dose.cost_per_kg_phosphate, "P2O5"),
-        (dose.cost_per_kg_potash, "K2O"),
-    ):
-        if per_kg is not None:
-            text += f" and {per_kg * scale:,.2f} per {unit} of {what}"
-    return text
-
-
 def _together(product: Product, doses: Sequence[Dose], units: str) -> Together:
     amount = sum(dose.amount for dose in doses)
     kind = Kind.VOLUME if doses[0].amount_unit == "L" else Kind.MASS
@@ -294,45 +294,31 @@ def _together(product: Product, doses: Sequence[Dose], units: str) -> Together:
     per_area = 1.0 if kind is Kind.VOLUME else 1000.0
     rate = max(dose.amount * per_area / dose.area_m2 for dose in doses)
     covers = cost.covered_m2(product, rate)
-    bag = "bottle" if product.form == "liquid" else "bag"
-    size = pack_text(product.bag, units) if product.bag is not None else ""
     return Together(
         amount=amount,
         amount_text=weighed(amount, kind, units).text,
         bags=count,
         left_over=left,
-        bags_text=""
-        if count is None or left is None
-        else f"{count} {bag}{'' if count == 1 else 's'} of {size};"
-        f" {weighed(left, kind, units).text} left over",
+        bags_text=bags_text(product, count, weighed(left, kind, units).text, units)
+        if count is not None and left is not None
+        else "",
         cost=sum(costs) if costs else None,
-        cost_text=f"{sum(costs):,.2f}" if costs else "",
+        cost_text=money(sum(costs)) if costs else "",
         coverage_m2=covers,
-        coverage_text=f"one {bag} covers {show(covers, Kind.AREA, units)} at this rate"
+        coverage_text=covers_text(product, show(covers, Kind.AREA, units))
         if covers is not None
         else "",
     )
 
 
-def pack_text(pack: Amount, units: str) -> str:
-    """What a bag or bottle holds, for people."""
-    if pack.kind is Kind.MASS:
-        unit = "lb" if units == "us" else "kg"
-    elif units == "us":
-        unit = "gal" if pack.value >= GALLON - 1e-9 else "fl oz"
-    else:
-        unit = "L"
-    return f"{convert(pack.value, pack.kind, unit):.4g} {unit}"
-
-
 def _notes(product: Product, sums: Sums) -> Iterator[str]:
     if product.bag is None or product.price is None:
         missing = [key for key in ("bag", "price") if getattr(product, key) is None]
-        yield f"For bags and cost, write into the shelf: {' and '.join(missing)}."
+        yield tell("For bags and cost, write into the shelf: {keys}.", keys=listed(missing))
     if product.form != "granular":
         return
     if not sums.site.spreaders:
-        yield (
+        yield tell(
             "Write your spreader into site.toml as [[spreader]], and the next doses say how to set"
             " its opening."
         )
@@ -340,9 +326,13 @@ def _notes(product: Product, sums: Sums) -> Iterator[str]:
     used = tool_for(product, sums.site, sums, sums.today) or sums.site.spreaders[0]
     area = "200 ft2" if sums.site.units == "us" else "20 m2"
     left = "0.6 lb" if sums.site.units == "us" else "0.3 kg"
-    yield (
+    yield tell(
         "Log what went down, and what was left of all that was weighed out when the lawn was"
-        f" covered: applied … of {product.name} with {used.name}, {left} left. Or, where a pass ran"
-        f" out too soon, with what it had kept back, the ground that it did not reach: {area}"
-        " short; weigh out no more for that. The next dose then says how to set the opening."
+        " covered: applied … of {product} with {spreader}, {left} left. Or, where a pass ran"
+        " out too soon, with what it had kept back, the ground that it did not reach: {area}"
+        " short; weigh out no more for that. The next dose then says how to set the opening.",
+        product=product.name,
+        spreader=used.name,
+        left=left,
+        area=area,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from datetime import date, timedelta
 
+from advisor.language.words import tell
 from advisor.plan.dose import LEAST_SHARE
 from advisor.plan.release import DEPTH_M
 from advisor.plan.view import View
@@ -28,9 +29,10 @@ LAST_FEEDING = (10, 15)
 in September and, with soluble nitrogen, in November near the last mowing]."""
 
 
-def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
+def fertilizer(view: View, day: int, by: date, grass: str) -> tuple[str, str, str] | None:
     """The class of fertilizer for a lawn, how much of it, and the source; None where the year
-    leaves no dose. `day` is the index whose soil stands for the day `by`, when it is wanted."""
+    leaves no dose. `day` is the index whose soil stands for the day `by`, when it is wanted;
+    `grass` is how its grass is called."""
     lawn, units = view.lawn, view.setting.site.units
     told, used = view.sums.total(lawn.name, "nitrogen", by.year)
     unknown = math.isinf(used)
@@ -45,42 +47,64 @@ def fertilizer(view: View, day: int, by: date) -> tuple[str, str, str] | None:
     if late and by_law == 0 and lawn.soluble_once_g_m2 >= least:
         dose = min(dose, lawn.soluble_once_g_m2)
     slow = max(0.0 if late else SLOW_AT_LEAST, 1 - lawn.soluble_once_g_m2 / dose, by_law)
-    phosphorus = "no phosphorus (middle number 0)"
+    phosphorus = tell("no phosphorus (middle number 0)")
     if _needs_phosphorus(view, day):
-        phosphorus = "some phosphorus (middle number above 0), which your soil test asks for"
-    soil = view.facts.table.number("soil_temp", DEPTH_M)
-    forms = ""
-    if slow > 0 and not float(soil.low[day]) >= WARM_SOIL:
-        limit = show(WARM_SOIL, Kind.TEMPERATURE, units)
-        forms = f" as coated urea or IBDU, since soil under {limit} releases little of the others"
-    share = math.ceil(100 * slow - 1e-9)
-    half = "at least half" if share == 50 else f"at least {share} %"
-    release = f"{half} of the nitrogen slow-release{forms}"
+        phosphorus = tell("some phosphorus (middle number above 0), which your soil test asks for")
     source = "limits of the lawn; half slow-release is common in Florida's local law"
     if late:
         source = "limits of the lawn; Purdue: the last feeding of autumn is soluble"
-    if share <= 0:
-        release = "quick nitrogen (the last feeding of autumn needs no slow-release: Purdue)"
-    what = (
-        f"A granular fertilizer with 20 to 30 % nitrogen, {phosphorus}, {release},"
-        " without weed killer, whose label does not"
-        f" exclude {lawn.grass.replace('-', ' ')}."
+    what = tell(
+        "A granular fertilizer with 20 to 30 % nitrogen, {phosphorus}, {release}, without weed"
+        " killer, whose label does not exclude {grass}.",
+        phosphorus=phosphorus,
+        release=_release(view, day, slow),
+        grass=grass,
     )
     middle = "x" if _needs_phosphorus(view, day) else "0"
-    weight = show(dose * lawn.treated_m2 / USUAL_NITROGEN / 1000, Kind.MASS, units)
-    area = show(lawn.treated_m2, Kind.AREA, units)
-    rate = show(dose, Kind.MASS_PER_AREA, units)
-    amount = (
-        f"{lawn.shown}, {area} at {rate} of nitrogen: {weight} of a"
-        f" {100 * USUAL_NITROGEN:.0f}-{middle}-x."
-    )
+    words = {
+        "lawn": lawn.shown,
+        "area": show(lawn.treated_m2, Kind.AREA, units),
+        "rate": show(dose, Kind.MASS_PER_AREA, units),
+        "weight": show(dose * lawn.treated_m2 / USUAL_NITROGEN / 1000, Kind.MASS, units),
+        "grade": f"{100 * USUAL_NITROGEN:.0f}-{middle}-x",
+    }
+    amount = tell("{lawn}, {area} at {rate} of nitrogen: {weight} of a {grade}.", **words)
     if unknown:
-        amount = (
-            f"{lawn.shown}, {area}: how much is left of the nitrogen of {by.year} is not known; add"
-            f" `last feed` with its date to the journal. Never more than one dose of {rate} of"
-            f" nitrogen, {weight} of a {100 * USUAL_NITROGEN:.0f}-{middle}-x."
+        amount = tell(
+            "{lawn}, {area}: how much is left of the nitrogen of {year} is not known; add"
+            " `last feed` with its date to the journal. Never more than one dose of {rate} of"
+            " nitrogen, {weight} of a {grade}.",
+            year=by.year,
+            **words,
         )
     return what, amount, source
+
+
+def _release(view: View, day: int, slow: float) -> str:
+    """How much of the nitrogen is to be slow-release, and in which forms where the soil is cool."""
+    share = math.ceil(100 * slow - 1e-9)
+    if share <= 0:
+        return tell("quick nitrogen (the last feeding of autumn needs no slow-release: Purdue)")
+    soil = view.facts.table.number("soil_temp", DEPTH_M)
+    limit = show(WARM_SOIL, Kind.TEMPERATURE, view.setting.site.units)
+    match share == 50, float(soil.low[day]) >= WARM_SOIL:
+        case True, True:
+            return tell("at least half of the nitrogen slow-release")
+        case True, False:
+            return tell(
+                "at least half of the nitrogen slow-release as coated urea or IBDU, since soil"
+                " under {limit} releases little of the others",
+                limit=limit,
+            )
+        case False, True:
+            return tell("at least {share} % of the nitrogen slow-release", share=share)
+        case _:
+            return tell(
+                "at least {share} % of the nitrogen slow-release as coated urea or IBDU, since soil"
+                " under {limit} releases little of the others",
+                share=share,
+                limit=limit,
+            )
 
 
 def _last_of_autumn(view: View, day: int, by: date) -> bool:

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from advisor.language.dates import day_text
+from advisor.language.listing import enumerated
+from advisor.language.words import later, tell
 from advisor.plan.choice import Choice, Second
 from advisor.plan.view import Setting, View
 from advisor.rulebook.book import Rule, RuleKind
@@ -19,17 +21,17 @@ from advisor.site.words import WATERING
 
 WIND, GUST, AIR = "wind", "gust", "air_temp"
 
-WATER_GO = (
+WATER_GO = later(
     "Leave it if more than a quarter of this fell since this page was written; the next digest"
     " works it out again."
 )
 
-GROUND = "grass dry and not frosted, soil firm underfoot"
+GROUND = later("grass dry and not frosted, soil firm underfoot")
 
-GROUND_ON_THE_LEAF = "leaves wet or dry as the label asks, no frost, soil firm underfoot"
+GROUND_ON_THE_LEAF = later("leaves wet or dry as the label asks, no frost, soil firm underfoot")
 """For granules that work through the leaf: some labels want them to stick."""
 
-RAIN_NEAR = "no rain falling or close"
+RAIN_NEAR = later("no rain falling or close")
 
 
 @dataclass
@@ -48,39 +50,49 @@ def go_line(choice: Choice, setting: Setting, watches: Iterable[str] = ()) -> st
     `watches` are official warnings that forbid the work, as what to look for: `no flood watch`.
     """
     if choice.task == WATERING:
-        return WATER_GO
+        return tell(WATER_GO)
     units, product = setting.site.units, choice.product
     dry = product.dry_hours if product is not None else None
-    parts = [RAIN_NEAR]
+    parts = [tell(RAIN_NEAR)]
     if dry is not None:
         hours = show(dry / 24, Kind.DURATION, unit="hours")
-        parts = [f"no rain falling, and none told for {hours}"]
-    other = _otherwise(choice.second, choice.day, setting)
+        parts = [tell("no rain falling, and none told for {hours}", hours=hours)]
     limits = _limits(choice)
-    for what, most, kind in (
-        ("wind", limits.wind, Kind.SPEED),
-        ("gusts", limits.gust, Kind.SPEED),
-        ("air", limits.air, Kind.TEMPERATURE),
-    ):
-        if most is not None:
-            parts.append(f"{what} under {show(most, kind, units)}")
+    if limits.wind is not None:
+        parts.append(tell("wind under {limit}", limit=show(limits.wind, Kind.SPEED, units)))
+    if limits.gust is not None:
+        parts.append(tell("gusts under {limit}", limit=show(limits.gust, Kind.SPEED, units)))
+    if limits.air is not None:
+        parts.append(tell("air under {limit}", limit=show(limits.air, Kind.TEMPERATURE, units)))
     if limits.air_least is not None:
-        parts.append(f"air above {show(limits.air_least, Kind.TEMPERATURE, units)}")
+        least = show(limits.air_least, Kind.TEMPERATURE, units)
+        parts.append(tell("air above {limit}", limit=least))
     leaf = product is not None and "granules-on-the-leaf" in product.kinds
-    parts += [GROUND_ON_THE_LEAF if leaf else GROUND, *watches]
-    return f"Go only with {', '.join(parts)}{other}."
+    parts += [tell(GROUND_ON_THE_LEAF) if leaf else tell(GROUND), *watches]
+    return _only_with(enumerated(parts), choice.second, choice.day, setting)
 
 
-def _otherwise(second: Second | None, day: int, setting: Setting) -> str:
-    """What to do instead, after what goes before it."""
+def _only_with(parts: str, second: Second | None, day: int, setting: Setting) -> str:
+    """The whole line: what has to be so, and what to do where it is not."""
     if second is None:
-        return ""
+        return tell("Go only with {conditions}.", conditions=parts)
     if second.day is None or second.stretch is None:
-        return "; else leave it, since no second choice is left"
-    start, _ = second.stretch.text()
+        return tell(
+            "Go only with {conditions}; else leave it, since no second choice is left.",
+            conditions=parts,
+        )
     if second.day == day:
-        return f"; else try again from {start}"
-    return f"; else leave it until {day_text(setting.days[second.day], setting.site.units)}"
+        start, _ = second.stretch.text()
+        return tell(
+            "Go only with {conditions}; else try again from {start}.",
+            conditions=parts,
+            start=start,
+        )
+    return tell(
+        "Go only with {conditions}; else leave it until {day}.",
+        conditions=parts,
+        day=day_text(setting.days[second.day], setting.site.units),
+    )
 
 
 def _limits(choice: Choice) -> _Limits:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.language.listing import listed
+from advisor.language.words import tell
 from advisor.plan.reason import Reason, evidence, missing_in, only_beyond
 from advisor.plan.view import View
 from advisor.rulebook.book import RuleKind
@@ -29,18 +31,23 @@ def hours_held(view: View, names: Iterable[str], day: int) -> list[Reason]:
             continue
         sure = [row for row in held if said.yes[row]]
         explanation = view.explain(rule, day, (sure or held)[0])
-        missing = "" if sure else missing_in(explanation, view.setting.book)
+        missing = None if sure else missing_in(explanation, view.setting.book)
         because = explanation.sentence
         if missing:
-            because = f"Cannot tell whether it has to wait; {missing}."
+            because = tell("Cannot tell whether it has to wait; {missing}.", missing=missing.text)
         reason = Reason(
             rule.name,
-            f"{because} So it is {runs([int(clock[row]) for row in held])}.",
+            tell(
+                "{sentence} So it is {hours}.",
+                sentence=because,
+                hours=runs([int(clock[row]) for row in held]),
+            ),
             evidence(explanation, view.setting.book),
             rule.source,
             day,
-            bool(missing) and not only_beyond(explanation),
-            missing,
+            missing is not None and not only_beyond(explanation),
+            missing=missing.text if missing else "",
+            undated=missing.undated if missing else (),
         )
         found.append((-len(held), reason))
     return [reason for _, reason in sorted(found, key=lambda pair: pair[0])]
@@ -54,4 +61,9 @@ def runs(hours: list[int]) -> str:
             found[-1][1] = hour + 1
         else:
             found.append([hour, hour + 1])
-    return " and ".join(f"from {start:02}:00 to {end % 24:02}:00" for start, end in found)
+    return listed(
+        [
+            tell("from {start} to {end}", start=f"{start:02}:00", end=f"{end % 24:02}:00")
+            for start, end in found
+        ]
+    )

@@ -5,11 +5,14 @@ It tells and does not decide. Where nothing is known nothing is said.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, time, timedelta
 
 import numpy as np
 
+from advisor.language.dates import separated, weekday_text
+from advisor.language.listing import listed
+from advisor.language.words import tell, tell_many
 from advisor.plan.choice import Choice
 from advisor.plan.hours import RAIN_AT_MOST
 from advisor.plan.label import DRY, WATER_IN_DAYS
@@ -19,12 +22,11 @@ from advisor.plan.view import Setting
 from advisor.plan.watering import still_wanted
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show
-from advisor.site.fields import WEEKDAYS
 from advisor.site.shelf import Product
 from advisor.site.words import WATERING
 
-Wish = tuple[Need, str, str]
-"""What is needed, and the same as a phrase of several forecasts and of one."""
+Wish = tuple[Need, Callable[[int], str]]
+"""What is needed, and what so many forecasts do that bring it."""
 
 
 def how_sure(setting: Setting, choice: Choice) -> Sure | None:
@@ -36,21 +38,30 @@ def how_sure(setting: Setting, choice: Choice) -> Sure | None:
     after = midnight(setting.days[choice.day] + timedelta(2), setting.weather.zone)
     if choice.task == WATERING:
         need = still_wanted(setting, choice.day, choice.water_mm, begin)
-        wishes = [(need, *_verb("bring", "too little rain to do without this water"))]
+        wishes: list[Wish] = [(need, _too_little)]
         chance = _highest_chance(setting, begin, after)
     elif choice.product is not None:
         wishes = list(_wishes(setting, choice, choice.product, begin, end, after))
         chance = _highest_chance(setting, begin, end)
     else:
         return None
-    found = counted(setting.ensemble, [need for need, _, _ in wishes], setting.now)
+    found = counted(setting.ensemble, [need for need, _ in wishes], setting.now)
     said = []
     if found is not None:
         said.append(_by_count(found, wishes))
     if chance is not None:
         shown = show(chance, Kind.FRACTION, setting.site.units)
-        hours = "hour to the end of the next day" if choice.task == WATERING else "of those hours"
-        said.append(f"Chance of rain: at most {shown} in any {hours}.")
+        if choice.task == WATERING:
+            said.append(
+                tell(
+                    "Chance of rain: at most {chance} in any hour to the end of the next day.",
+                    chance=shown,
+                )
+            )
+        else:
+            said.append(
+                tell("Chance of rain: at most {chance} in any of those hours.", chance=shown)
+            )
     if not said:
         return None
     return Sure(
@@ -80,38 +91,84 @@ def _wishes(
     units = setting.site.units
     assert choice.stretch is not None  # looked at by the caller
     start, stop = choice.stretch.text()
-    day = WEEKDAYS[setting.days[choice.day].weekday()].capitalize()
+    day = weekday_text(setting.days[choice.day].weekday(), units, "wide")
     work = Need(begin, end, RAIN_AT_MOST * ((end - begin) / timedelta(hours=1)))
-    out: list[Wish] = [(work, *_verb("leave", f"{day} dry from {start} to {stop}"))]
+    out: list[Wish] = [(work, lambda count: _leaves_dry(count, day, start, stop))]
     if product.dry_hours is not None:
         dry = Need(end, end + timedelta(hours=product.dry_hours), DRY)
-        out.append((dry, *_verb("stay", f"dry for {product.dry_hours:g} hours after it")))
+        hours = separated(f"{product.dry_hours:g}")
+        out.append((dry, lambda count: _stays_dry(count, hours)))
     if product.rain_hold_mm is not None:
         limit = show(product.rain_hold_mm, Kind.WATER, units)
         spared = Need(begin, after, product.rain_hold_mm)
-        out.append((spared, *_verb("bring", f"at most {limit} by the end of the next day")))
+        out.append((spared, lambda count: _spares(count, limit)))
     if product.water_in_mm is not None and not choice.lawn.irrigated:
         least = show(product.water_in_mm, Kind.WATER, units)
         washed = Need(begin, begin + timedelta(WATER_IN_DAYS), product.water_in_mm, at_least=True)
-        out.append((washed, *_verb("water", f"it in with {least} within {WATER_IN_DAYS} days")))
+        out.append((washed, lambda count: _waters_in(count, least)))
     return out
 
 
-def _verb(verb: str, rest: str) -> tuple[str, str]:
-    return f"{verb} {rest}", f"{verb}s {rest}"
+def _too_little(count: int) -> str:
+    return tell_many(
+        "brings too little rain to do without this water",
+        "bring too little rain to do without this water",
+        count,
+    )
+
+
+def _leaves_dry(count: int, day: str, start: str, end: str) -> str:
+    return tell_many(
+        "leaves {day} dry from {start} to {end}",
+        "leave {day} dry from {start} to {end}",
+        count,
+        day=day,
+        start=start,
+        end=end,
+    )
+
+
+def _stays_dry(count: int, hours: str) -> str:
+    return tell_many(
+        "stays dry for {hours} hours after it",
+        "stay dry for {hours} hours after it",
+        count,
+        hours=hours,
+    )
+
+
+def _spares(count: int, limit: str) -> str:
+    return tell_many(
+        "brings at most {limit} by the end of the next day",
+        "bring at most {limit} by the end of the next day",
+        count,
+        limit=limit,
+    )
+
+
+def _waters_in(count: int, least: str) -> str:
+    return tell_many(
+        "waters it in with {depth} within {days} days",
+        "water it in with {depth} within {days} days",
+        count,
+        depth=least,
+        days=WATER_IN_DAYS,
+    )
 
 
 def _by_count(found: Count, wishes: Sequence[Wish]) -> str:
     """`7 of 10 forecasts leave Thursday dry from 10:00 to 15:00.`"""
-    one = found.may == 1
-    phrases = [single if one else several for _, several, single in wishes]
-    told = " and ".join(part for part in (", ".join(phrases[:-1]), phrases[-1]) if part)
-    many = str(found.fulfilling)
+    words = {
+        "count": found.fulfilling,
+        "most": found.may,
+        "members": found.members,
+        "told": listed([phrase(found.may) for _, phrase in wishes]),
+    }
     if found.may > found.fulfilling:
-        many = f"{many} to {found.may}"
-    elif not found.may:
-        many = "None"
-    return f"{many} of {found.members} forecasts {told}."
+        return tell("{count} to {most} of {members} forecasts {told}.", **words)
+    if not found.may:
+        return tell("None of {members} forecasts {told}.", **words)
+    return tell("{count} of {members} forecasts {told}.", **words)
 
 
 def _highest_chance(setting: Setting, begin: datetime, end: datetime) -> float | None:

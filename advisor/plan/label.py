@@ -14,13 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.conditions.table import Table
-from advisor.language.dates import day_text
+from advisor.language.dates import day_text, separated
+from advisor.language.words import later, tell
 from advisor.plan.lying import LABEL, NOT_ANSWERED, lying
 from advisor.plan.restrict import Bools, Restriction, ahead, watering_allowed
 from advisor.series.quantity import Kind, show
 from advisor.site.events import tasks_of
 from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.lawns import Lawn
+from advisor.site.named import task_written
 from advisor.site.place import Site
 from advisor.site.shelf import Product, Shelf
 from advisor.site.sums import Sums
@@ -36,7 +38,7 @@ WATER_IN_DAYS = 7
 EARLIEST_DONE = 60 * (FIRST_HOUR + SHORTEST)
 """When work may be over at the earliest [minutes after midnight]."""
 
-NOT_FORECAST = "the weather of that day is not known"
+NOT_FORECAST = later("the weather of that day is not known")
 
 
 @dataclass(frozen=True)
@@ -66,16 +68,32 @@ class Labelled:
                 continue
             held = ~(since.low >= interval - 1e-9)
             left = interval - float(since.low[self.table.today])
-            first = f", so not before {self._day(left)}" if 0 < left < math.inf else ""
             yield Restriction(
                 "too-soon",
                 held,
-                f"Too soon: {self.product.shown} wants {self._days(interval)} after the last"
-                f" {task}{first}.",
-                LABEL,
+                self._too_soon(task, interval, left),
+                tell(LABEL),
                 held & (since.high >= interval - 1e-9),
-                NOT_ANSWERED,
+                tell(NOT_ANSWERED),
             )
+
+    def _too_soon(self, task: str, interval: float, left: float) -> str:
+        """That the label's interval [days] is not over, and when it is, where that is known."""
+        product, name, days = self.product.shown, task_written(task), self._days(interval)
+        if not 0 < left < math.inf:
+            return tell(
+                "Too soon: {product} wants {days} after the last {task}.",
+                product=product,
+                days=days,
+                task=name,
+            )
+        return tell(
+            "Too soon: {product} wants {days} after the last {task}, so not before {day}.",
+            product=product,
+            days=days,
+            task=name,
+            day=self._day(left),
+        )
 
     def _weather(self) -> Iterator[Restriction]:
         product, units = self.product, self.site.units
@@ -85,34 +103,49 @@ class Labelled:
             limit = show(product.air_max_c, Kind.TEMPERATURE, units)
             yield _above(
                 "label-heat", column.low, column.high, product.air_max_c,
-                f"The label forbids {product.shown} above {limit}.",
+                tell(
+                    "The label forbids {product} above {limit}.",
+                    product=product.shown, limit=limit,
+                ),
             )  # fmt: skip
         if product.rain_hold_mm is not None:
             limit = show(product.rain_hold_mm, Kind.WATER, units)
             yield _above(
                 "label-rain", *ahead(rain.low, rain.high, 2), product.rain_hold_mm,
-                f"More than {limit} of rain may come that day or the next;"
-                f" {product.shown} would be carried off.",
+                tell(
+                    "More than {limit} of rain may come that day or the next; {product} would be"
+                    " carried off.",
+                    product=product.shown, limit=limit,
+                ),
             )  # fmt: skip
         if product.dry_hours is not None:
             yield _above(
                 "label-dry", *ahead(rain.low, rain.high, dry_days(product.dry_hours)), DRY,
-                f"{product.shown} has to stay dry for {product.dry_hours:g} hours, and rain may"
-                " come.",
+                tell(
+                    "{product} has to stay dry for {hours} hours, and rain may come.",
+                    product=product.shown, hours=separated(f"{product.dry_hours:g}"),
+                ),
             )  # fmt: skip
         if product.water_in_mm is not None:
             low, _ = ahead(rain.low, rain.high, WATER_IN_DAYS)
             held = ~(low >= product.water_in_mm - 1e-9) & ~self._sprinklers_may_run()
             wanted = show(product.water_in_mm, Kind.WATER, units)
-            why = (
-                f"no sprinklers may run within {WATER_IN_DAYS} days of it"
-                if self.lawn.irrigated
-                else "this lawn has no irrigation"
-            )
-            yield Restriction.sure(
-                "water-in", held, f"{product.shown} has to be watered in with {wanted}: {why}, and"
-                " that much rain is not in sight.", LABEL,
-            )  # fmt: skip
+            if self.lawn.irrigated:
+                sentence = tell(
+                    "{product} has to be watered in with {depth}: no sprinklers may run within"
+                    " {days} days of it, and that much rain is not in sight.",
+                    product=product.shown,
+                    depth=wanted,
+                    days=WATER_IN_DAYS,
+                )
+            else:
+                sentence = tell(
+                    "{product} has to be watered in with {depth}: this lawn has no irrigation, and"
+                    " that much rain is not in sight.",
+                    product=product.shown,
+                    depth=wanted,
+                )
+            yield Restriction.sure("water-in", held, sentence, tell(LABEL))
 
     def _sprinklers_may_run(self) -> Bools:
         """Days that sprinklers may follow in time to water something in."""
@@ -153,4 +186,4 @@ def dry_days(hours: float) -> int:
 def _above(name: str, low: Floats, high: Floats, limit: float, sentence: str) -> Restriction:
     sure = low > limit + 1e-9
     held = ~(high <= limit + 1e-9)
-    return Restriction(name, held, sentence, LABEL, held & ~sure, NOT_FORECAST)
+    return Restriction(name, held, sentence, tell(LABEL), held & ~sure, tell(NOT_FORECAST))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.language.words import later, tell
 from advisor.plan.restrict import Bools, Restriction
 from advisor.series.quantity import Kind, show
 from advisor.site.events import Certainty, Event, tasks_of
@@ -17,9 +18,9 @@ from advisor.site.place import Site
 from advisor.site.shelf import Product, Shelf
 from advisor.site.sums import Sums
 
-LABEL = "the product's label"
-NOT_ANSWERED = "whether it was done is not known"
-ADVISED_ONCE = "nothing is advised twice"
+LABEL = later("the product's label")
+NOT_ANSWERED = later("whether it was done is not known")
+ADVISED_ONCE = later("nothing is advised twice")
 
 
 def lying(
@@ -49,17 +50,22 @@ class _Lying:
             longest = max(theirs or 0.0, own or 0.0)
             if perhaps and theirs is None and own is None:
                 # No label says how long: then until it is answered.
-                yield self._hold(gone >= 0, perhaps, "It was advised, and nobody has said whether"
-                                 " it was done.", ADVISED_ONCE)  # fmt: skip
+                said = tell("It was advised, and nobody has said whether it was done.")
+                hold = self._hold(gone >= 0, perhaps, said, tell(ADVISED_ONCE))
+                yield replace(hold, until_answered=True)
             elif theirs is not None and other is not None and theirs > (own or 0.0):
                 held = (gone >= 0) & (gone < theirs)
-                yield self._hold(held, perhaps, f"Too soon: {other.shown} lies on the lawn, and"
-                                 f" its label wants {self._days(theirs)} before more of the same.",
-                                 "the label of what was put down")  # fmt: skip
+                said = tell(
+                    "Too soon: {product} lies on the lawn, and its label wants {days} before more"
+                    " of the same.",
+                    product=other.shown,
+                    days=self._days(theirs),
+                )
+                yield self._hold(held, perhaps, said, tell("the label of what was put down"))
             if event.certainty is Certainty.PLANNED:
                 held = (gone < 0) & (gone > -longest)
-                yield self._hold(held, False, "The same is planned for a day soon after.",
-                                 LABEL)  # fmt: skip
+                said = tell("The same is planned for a day soon after.")
+                yield self._hold(held, False, said, tell(LABEL))
         yield from self._of_seed(event, other, gone, perhaps)
 
     def _of_seed(
@@ -67,17 +73,23 @@ class _Lying:
     ) -> Iterator[Restriction]:
         """Seed and what keeps seed from sprouting, in either order."""
         if "overseed" in self.product.serves and other is not None:
-            wait, what = other.seeding_interval_days, other.shown
+            wait = other.seeding_interval_days
+            if wait is not None:
+                said = tell(
+                    "The label wants {days} between {product} and seed.",
+                    days=self._days(wait),
+                    product=other.shown,
+                )
+                yield self._hold(np.abs(gone) < wait, perhaps, said, tell(LABEL))
         elif "overseed" in event.tasks:
-            wait, what = self.product.seeding_interval_days, "seed"
-        else:
-            return
-        if wait is not None:
-            yield self._hold(
-                np.abs(gone) < wait, perhaps,
-                f"The label wants {self._days(wait)} between {what} and"
-                f" {'seed' if what != 'seed' else self.product.shown}.", LABEL,
-            )  # fmt: skip
+            wait = self.product.seeding_interval_days
+            if wait is not None:
+                said = tell(
+                    "The label wants {days} between seed and {product}.",
+                    days=self._days(wait),
+                    product=self.product.shown,
+                )
+                yield self._hold(np.abs(gone) < wait, perhaps, said, tell(LABEL))
 
     def _days_from(self, event: Event) -> NDArray[np.int64]:
         axis = np.array([day.toordinal() for day in self.days], dtype=np.int64)
@@ -85,7 +97,7 @@ class _Lying:
 
     def _hold(self, held: Bools, perhaps: bool, sentence: str, source: str) -> Restriction:
         name = "perhaps-done" if perhaps else "too-soon"
-        return Restriction(name, held, sentence, source, held & perhaps, NOT_ANSWERED)
+        return Restriction(name, held, sentence, source, held & perhaps, tell(NOT_ANSWERED))
 
     def _days(self, days: float) -> str:
         return show(days, Kind.DURATION, self.site.units)

@@ -12,6 +12,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.language.speaking import Language
+from advisor.plan.curves_model import LawnCurves
 from advisor.site.place import Site
 
 
@@ -69,6 +70,8 @@ class Evidence(_Part):
     limit: str | None = Field(description="what it was held against, in the site's units")
     holds: bool | None = Field(description="null: cannot tell")
     margin: str | None = Field(description="how far the value is from the limit")
+    just_at: bool = Field(default=False, description="the value is the limit itself")
+    estimate: bool = Field(default=False, description="the value was worked out, and not measured")
     origin: str = Field(description="where the value came from, as a phrase")
 
 
@@ -134,6 +137,9 @@ class SecondChoice(_Part):
     start: str | None = Field(default=None, alias="from", description="HH:MM, local")
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     text: str = Field(description="the same in words, or why there is none")
+    say_first: bool = Field(
+        default=False, description="there is none until it is told whether the first was done"
+    )
 
 
 class Sure(_Part):
@@ -189,6 +195,10 @@ class Action(_Part):
     day: date | None = Field(default=None, alias="date", description="null: no day is told")
     start: str | None = Field(default=None, alias="from", description="HH:MM, local")
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
+    held: bool = Field(
+        default=False,
+        description="for a wait: its window is open, and something holds it",
+    )
     look_again: date | None = Field(default=None, description="for a wait: when it may change")
     closes: date | None = Field(default=None, description="last day on which it is still good")
     flag: str = Field(default="", description="a window that will close unused, and the like")
@@ -222,6 +232,7 @@ class Condition(_Part):
     number: float | None = Field(default=None, description="in the unit of `unit`")
     unit: str = Field(default="", description="empty: the value is a word")
     origin: str = Field(description="where the value came from, as a phrase")
+    span: bool = Field(default=False, description="between two numbers, both of which are known")
     estimate: bool = Field(default=False, description="worked out, and not measured")
 
 
@@ -237,9 +248,22 @@ class LawnPlan(_Part):
     notes: tuple[str, ...] = Field(default=(), description="what else to know of the lawn")
 
 
+class Withdrawn(_Part):
+    """Advice of an earlier mail for a time still to come that no longer stands."""
+
+    id: str = Field(description="of the action that was advised")
+    lawn_title: str
+    task: str
+    title: str = Field(description="the task as a person says it")
+    day: date = Field(alias="date", description="the day that was advised")
+    start: str | None = Field(default=None, alias="from", description="HH:MM, local, as advised")
+    end: str | None = Field(default=None, alias="until", description="HH:MM, local, as advised")
+
+
 class Ask(_Part):
     """Advice that was never answered: perhaps done."""
 
+    id: str = Field(default="", description="that of the action that was advised")
     lawn: str = Field(description="its `name`")
     lawn_title: str
     task: str
@@ -247,6 +271,13 @@ class Ask(_Part):
     day: date = Field(description="the day that was advised")
     text: str = Field(description="the question, for people")
     answers: tuple[str, ...] = Field(description="lines to write into the journal, any one")
+
+
+class Heard(_Part):
+    """What an answer by mail was taken to say, or why it was not taken."""
+
+    text: str = Field(description="for people")
+    understood: bool = Field(description="whether it was written down")
 
 
 class Next(_Part):
@@ -324,7 +355,16 @@ class Plan(_Part):
     headline: Headline
     lawns: tuple[LawnPlan, ...]
     days: tuple[DayAhead, ...] = Field(description="the strip of coming days")
+    withdrawn: tuple[Withdrawn, ...] = Field(
+        default=(), description="what earlier mails advised, and this plan no longer does"
+    )
     ask: tuple[Ask, ...] = Field(description="advice to be answered")
+    answers: tuple[Heard, ...] = Field(
+        default=(), description="answers by mail since the last digest, as they were understood"
+    )
+    unheard: int = Field(
+        default=0, description="mails since then that bore no good token, and were left alone"
+    )
     next: tuple[Next, ...] = Field(description="what comes later")
     shop: tuple[ToBuy, ...] = Field(
         default=(), description="what to buy before a window opens, or while it is open"
@@ -334,3 +374,6 @@ class Plan(_Part):
         default=(), description="lines of the owner's files that could not be read"
     )
     next_digest: date | None = Field(description="local day; null: none is scheduled")
+    curves: tuple[LawnCurves, ...] = Field(
+        default=(), description="what pictures show, for each lawn; empty: no weather, no curves"
+    )

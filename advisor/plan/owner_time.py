@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.language.dates import day_text
+from advisor.language.words import later, tell
 from advisor.plan.reason import Reason
 from advisor.plan.view import View
 
-SOURCE = "your own [free] in site.toml"
+SOURCE = later("your own [free] in site.toml")
 
 
 def next_free(view: View, day: int) -> int | None:
@@ -28,10 +29,15 @@ def not_free(view: View, day: int) -> Reason | None:
         return None
     units, days = view.setting.site.units, view.setting.days
     when = day_text(days[day], units)
-    again = f"; you are on {day_text(days[free], units)}" if free is not None else ""
-    return Reason(
-        "your-own-time", f"You are not free on {when}{again}.", (), SOURCE, day, until=free
-    )
+    if free is None:
+        because = tell("You are not free on {day}.", day=when)
+    else:
+        because = tell(
+            "You are not free on {day}; you are on {other}.",
+            day=when,
+            other=day_text(days[free], units),
+        )
+    return Reason("your-own-time", because, (), tell(SOURCE), day, until=free)
 
 
 def closes_before(view: View, run: Sequence[int], suits: int) -> str:
@@ -43,20 +49,25 @@ def closes_before(view: View, run: Sequence[int], suits: int) -> str:
     when = day_text(days[last], units)
     if any(setting.site.free.allows(days[day]) for day in run):
         other = day_text(days[suits], units)
-        return (
-            f"The window is likely to close after {when}. Until then your free days do not suit,"
-            f" and others would, such as {other}: find time on one and say so under [free] in"
-            " site.toml, or let it go."
+        return tell(
+            "The window is likely to close after {day}. Until then your free days do not suit,"
+            " and others would, such as {other}: find time on one and say so under [free] in"
+            " site.toml, or let it go.",
+            day=when,
+            other=other,
         )
     free = next_free(view, last + 1)
-    yours = (
-        f"and you are free on {day_text(days[free], units)}"
-        if free is not None
-        else "and you are not free as far as the forecast tells"
-    )
-    return (
-        f"The window is likely to close after {when}, {yours}: find time before it closes and say"
-        " so under [free] in site.toml, or let it go."
+    if free is not None:
+        return tell(
+            "The window is likely to close after {day}, and you are free on {free}: find time"
+            " before it closes and say so under [free] in site.toml, or let it go.",
+            day=when,
+            free=day_text(days[free], units),
+        )
+    return tell(
+        "The window is likely to close after {day}, and you are not free as far as the forecast"
+        " tells: find time before it closes and say so under [free] in site.toml, or let it go.",
+        day=when,
     )
 
 
@@ -64,8 +75,15 @@ def beside_free(view: View, reason: Reason, day: int, suits: int) -> Reason:
     """A reason that speaks of a day on which the owner is free, with that day's name, and that the
     days without it, such as `suits`, are not the owner's."""
     units, days = view.setting.site.units, view.setting.days
-    because = (
-        f"On {day_text(days[day], units)}, when you are free: {reason.because} Days that would"
-        f" suit, such as {day_text(days[suits], units)}, are not your free ones."
-    )
-    return replace(reason, because=because)
+
+    def told(sentence: str) -> str:
+        return tell(
+            "On {day}, when you are free: {sentence} Days that would suit, such as {other}, are"
+            " not your free ones.",
+            day=day_text(days[day], units),
+            sentence=sentence,
+            other=day_text(days[suits], units),
+        )
+
+    brief = told(reason.brief) if reason.brief else ""
+    return replace(reason, because=told(reason.because), brief=brief)

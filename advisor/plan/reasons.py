@@ -9,21 +9,25 @@ from datetime import date
 import numpy as np
 
 from advisor.language.dates import day_text
+from advisor.language.sentences import as_sentence, decapitalised
+from advisor.language.words import tell
 from advisor.plan.choice import Walk
 from advisor.plan.dose import Refusal
 from advisor.plan.hour_reasons import hours_held
 from advisor.plan.lying import LABEL
 from advisor.plan.owner_time import beside_free, closes_before, not_free
-from advisor.plan.reason import Reason, evidence, missing_in, only_beyond, plain
-from advisor.plan.restrict import BY_LAW, Restriction, watering_allowed, watering_barred
+from advisor.plan.reason import NOTHING, Reason, evidence, missing_in, only_beyond
+from advisor.plan.restrict import (
+    BY_LAW,
+    Restriction,
+    not_a_watering_day,
+    watering_allowed,
+    watering_barred,
+)
+from advisor.plan.shut import shut
 from advisor.plan.sureness import PRINCIPLE
 from advisor.plan.view import ADVICE_DAYS, View
 from advisor.plan.watering import LEAST_WATER, rained_out, thirsty, water_wanted
-from advisor.plan.words import TASK_TITLES
-from advisor.rulebook.book import Rule, Rulebook, RuleKind
-from advisor.rulebook.explain import ConditionResult, Explanation
-from advisor.rulebook.shown import spelled_out
-from advisor.rulebook.tree import Between, Compare, Is, More, Since, Test
 from advisor.series.quantity import Kind, show
 from advisor.site.free_time import long_enough
 from advisor.site.words import WATERING
@@ -57,9 +61,9 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
         permitted = None if suit or task != WATERING else _next_permitted(view, open_days[0])
         if permitted is not None:
             # That today is not a day for water is half of an answer where the next one is.
-            reasons[0] = replace(
-                reasons[0], because=f"{reasons[0].because} {_of_permitted(view, permitted)}"
-            )
+            first, more = reasons[0], _of_permitted(view, permitted)
+            brief = f"{first.brief} {more}" if first.brief else ""
+            reasons[0] = replace(first, because=f"{first.because} {more}", brief=brief)
             look_again = look_again or setting.days[permitted]
         lost = _lost(view, task, open_days, opened)
         dry = thirsty(view)
@@ -74,7 +78,7 @@ def waiting(walk: Walk, view: View, task: str) -> Waiting:
     # What will not change as far as the forecast tells is the truer reason, and stands first.
     passing = [reason for reason in holding if reason.until is not None]
     lasting = [reason for reason in holding if reason.until is None]
-    reasons = [*lasting, *_shut(view, task, today), *passing]
+    reasons = [*lasting, *shut(view, task, today), *passing]
     until = reasons[0].until if reasons else None
     return Waiting(tuple(reasons), None if until is None else setting.days[until], "")
 
@@ -88,11 +92,15 @@ def _next_permitted(view: View, day: int) -> int | None:
 def _of_permitted(view: View, day: int) -> str:
     """Why a permitted day is not watered, though the grass lacked water on a day before."""
     found = [r for r in _rule_holds(view, WATERING, day) if not r.unknown]
-    found += _shut(view, WATERING, day)
-    why = found[0].because if found else "too little would be missing."
-    why = (why[:1].lower() + why[1:]).replace("; now ", "; by then ")
-    when = day_text(view.setting.days[day], view.setting.site.units)
-    return f"On {when} sprinklers may run; that day, {why}"
+    found += shut(view, WATERING, day)
+    why = tell("Too little would be missing.")
+    if found:
+        why = found[0].by_then or found[0].because
+    return tell(
+        "On {day} sprinklers may run; that day, {why}",
+        day=day_text(view.setting.days[day], view.setting.site.units),
+        why=decapitalised(why),
+    )
 
 
 def _suits(view: View, task: str, day: date) -> bool:
@@ -111,7 +119,7 @@ def _flag(view: View, week: int, run: list[int], suits: int | None) -> str:
     if not run or run[-1] > week:
         return ""  # what holds all of it may be the weather of a later week, which changes yet
     when = day_text(view.setting.days[run[-1]], view.setting.site.units)
-    return f"The window is likely to close after {when}, before it can be used."
+    return tell("The window is likely to close after {day}, before it can be used.", day=when)
 
 
 def _lost(view: View, task: str, open_days: list[int], opened: np.ndarray) -> list[int]:
@@ -149,9 +157,9 @@ def usable(view: View, task: str, day: int, *, owner: bool = True) -> bool:
     return False
 
 
-def why_not(view: View, task: str, day: int) -> str:
-    """Why a day on which the window is open is not used, as a sentence."""
-    return _held_on({}, view, task, day)[0].because
+def why_not(view: View, task: str, day: int) -> Reason:
+    """Why a day on which the window is open is not used."""
+    return _held_on({}, view, task, day)[0]
 
 
 def _held_on(
@@ -163,10 +171,18 @@ def _held_on(
     if setting.book.holds_everything and task != WATERING:
         reasons.append(
             Reason(
-                "unreadable-rule", "A rule file of yours cannot be read, so everything that is put"
-                " down is held until it is mended.", (), "", day, True, "a rule file is broken",
+                "unreadable-rule",
+                tell(
+                    "A rule file of yours cannot be read, so everything that is put down is held"
+                    " until it is mended."
+                ),
+                (),
+                "",
+                day,
+                True,
+                tell("a rule file is broken"),
             )
-        )  # fmt: skip
+        )
     if task != WATERING and thirsty(view)[day]:
         reasons.append(_water_first(view, day))
     if task == WATERING:
@@ -174,10 +190,12 @@ def _held_on(
         if not setting.site.watering.allows(on, view.lawn.name):
             shown = day_text(on, setting.site.units)
             why, source = watering_barred(setting.site, view.lawn.name, on, shown)
-            reasons.append(Reason("watering-days", why, (), source, day))
+            first = not_a_watering_day(setting.site, view.lawn.name, on)
+            reasons.append(Reason("watering-days", why, (), source, day, opens_with_day=first))
         if not reasons and (wet := rained_out(setting, day, float(water_wanted(view)[day]))):
-            because = f"Not on {day_text(on, setting.site.units)}: {wet}"
-            reasons.append(Reason("unsure-rain", because, (), PRINCIPLE, day))
+            shown = day_text(on, setting.site.units)
+            because = tell("Not on {day}: {why}", day=shown, why=wet)
+            reasons.append(Reason("unsure-rain", because, (), tell(PRINCIPLE), day))
         if not reasons:
             reasons += hours_held(view, {WATERING}, day)
         if not reasons:
@@ -185,10 +203,13 @@ def _held_on(
             reasons.append(
                 Reason(
                     "little-water",
-                    f"Less than {least} would be missing after the rain in sight, or too little"
-                    " of that day's watering hours is left.",
+                    tell(
+                        "Less than {depth} would be missing after the rain in sight, or too little"
+                        " of that day's watering hours is left.",
+                        depth=least,
+                    ),
                     (),
-                    "the water balance and the forecast",
+                    tell("the water balance and the forecast"),
                     day,
                 )
             )
@@ -212,13 +233,13 @@ def _held_on(
     refusal = refusals.get((view.lawn.name, task))
     if refusal is not None and refusal.passes:
         if not reasons:
-            because = refusal.why[0].upper() + refusal.why[1:] + "."
-            reasons.append(Reason("water-in", because, (), LABEL, day))
+            because = as_sentence(refusal.why)
+            reasons.append(Reason("water-in", because, (), tell(LABEL), day))
     elif refusal is not None:
         # What the shelf lacks no waiting mends, so it is told before anything that passes.
         return [
             Reason(
-                "shelf", refusal.why[0].upper() + refusal.why[1:] + ".", (), "the shelf", day,
+                "shelf", as_sentence(refusal.why), (), tell("the shelf"), day,
                 refusal.unknown, refusal.why,
             ),
             *_sure_first(reasons),
@@ -228,14 +249,11 @@ def _held_on(
     if not reasons:
         reasons += hours_held(view, names if products else {task}, day)
     if not reasons:
-        stated = setting.site.free.hours_on(setting.days[day]) is not None
-        yours = " in your own hours" if stated else ""
-        reasons.append(
-            Reason(
-                "no-hours", f"No dry and calm hours by day are forecast{yours}.", (),
-                "label limits and the hourly forecast", day,
-            )
-        )  # fmt: skip
+        because = tell("No dry and calm hours by day are forecast.")
+        if setting.site.free.hours_on(setting.days[day]) is not None:
+            because = tell("No dry and calm hours by day are forecast in your own hours.")
+        source = tell("label limits and the hourly forecast")
+        reasons.append(Reason("no-hours", because, (), source, day))
     return _sure_first(reasons)
 
 
@@ -244,17 +262,21 @@ def _water_first(view: View, day: int) -> Reason:
     permitted."""
     setting = view.setting
     ahead = setting.days[setting.today : setting.end]
-    because = "The lawn is short of water: water it first, then put something down."
-    source = "principle of the plan: water before food"
+    because = tell("The lawn is short of water: water it first, then put something down.")
+    source = tell("principle of the plan: water before food")
     if wet := rained_out(setting, day, float(water_wanted(view)[day])):
-        because = f"The lawn is short of water, and rain may mend that: {wet} Wait for it."
+        because = tell(
+            "The lawn is short of water, and rain may mend that: {why} Wait for it.", why=wet
+        )
     if not watering_allowed(setting.site, ahead, view.lawn.name).any():
         last = day_text(ahead[-1], setting.site.units)
-        because = (
+        because = tell(
             "The lawn is short of water, and must not be watered: your watering rules forbid it on"
-            f" every day to {last}. Put nothing down until rain has come."
+            " every day to {day}. Put nothing down until rain has come.",
+            day=last,
         )
-        source += f"; {watering_barred(setting.site, view.lawn.name, ahead[0], '')[1]}"
+        law = watering_barred(setting.site, view.lawn.name, ahead[0], "")[1]
+        source = f"{source}; {law}"
     return Reason("water-first", because, (), source, day)
 
 
@@ -275,10 +297,10 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
             continue
         explanation = view.explain(rule, day)
         unknown = not verdicts.yes[day]
-        missing = missing_in(explanation, view.setting.book) if unknown else ""
-        sentence = (
-            f"Cannot tell whether it has to wait; {missing}." if unknown else explanation.sentence
-        )
+        missing = missing_in(explanation, view.setting.book) if unknown else NOTHING
+        sentence = explanation.sentence
+        if unknown:
+            sentence = tell("Cannot tell whether it has to wait; {missing}.", missing=missing.text)
         out.append(
             Reason(
                 rule.name,
@@ -287,102 +309,12 @@ def _rule_holds(view: View, task: str, day: int) -> list[Reason]:
                 rule.source,
                 day,
                 unknown and not only_beyond(explanation),
-                missing,
+                missing.text,
                 explanation.first_change,
+                missing.undated,
             )
-        )  # fmt: skip
+        )
     return out
-
-
-def _shut(view: View, task: str, day: int) -> list[Reason]:
-    """What the windows of a task still want; the one that is nearest to opening stands first."""
-    found: list[tuple[int, Reason]] = []
-    book = view.setting.book
-    kinds = [RuleKind.WATERS] if task == WATERING else [RuleKind.OPENS]
-    rules = [rule for kind in kinds for rule in view.rules(kind, task)]
-    told = [(rule, view.explain(rule, day)) for rule in rules]
-    # A window that only a sighting or a test opens is no reason to wait where nothing was seen.
-    for rule, explanation in [pair for pair in told if not _unseen(*pair)] or told:
-        failing = [c for c in explanation.conditions if c.keyword in ("while", "and", "once")]
-        no = [c for c in failing if c.holds is False]
-        unknown = [c for c in failing if c.holds is None]
-        first = no[0] if no and no[0] is failing[0] else None
-        if first is not None and "depletion" in first.facts and first.value and first.limit:
-            line = first.limit.removeprefix("at least ")
-            because = f"No water is needed: {first.value} is missing, stress begins at {line}."
-            found.append((0, _reason(rule, because, explanation, day, book)))
-        elif no and task == WATERING and "rain" in no[0].facts and no[0].value:
-            because = f"Rain may bring it instead: {no[0].value} is in sight."
-            found.append((0, _reason(rule, because, explanation, day, book)))
-        elif no:
-            because = _not_yet(no[0], book)
-            found.append((len(no), _reason(rule, because, explanation, day, book)))
-        elif unknown and explanation.verdict is not False:
-            missing = missing_in(explanation, book)
-            title = TASK_TITLES.get(task, plain(rule)).partition(" (")[0]
-            title = title[:1].lower() + title[1:]
-            because = f"Cannot tell whether it is time for {title}; {missing}."
-            found.append((0, _reason(rule, because, explanation, day, book, missing)))
-        else:
-            because = f"The window of “{plain(rule)}” has closed for this season."
-            found.append((len(failing) + 1, _reason(rule, because, explanation, day, book)))
-    return [reason for _, reason in sorted(found, key=lambda pair: pair[0])]
-
-
-def _reason(
-    rule: Rule, because: str, explanation: Explanation, day: int, book: Rulebook, missing: str = ""
-) -> Reason:
-    return Reason(
-        rule.name, because, evidence(explanation, book), rule.source, day,
-        bool(missing) and not only_beyond(explanation), missing, explanation.first_change,
-    )  # fmt: skip
-
-
-def may_be_open(view: View, rule: Rule, day: int) -> bool:
-    """Whether a window may be open today for all that is known: nothing that it wants is known to
-    be missing, something is known to be there, and no later forecast will tell."""
-    explanation = view.explain(rule, day)
-    wanted = [c for c in explanation.conditions if c.keyword != "until"]
-    return (
-        explanation.verdict is None
-        and any(c.holds for c in wanted)
-        and not any(c.holds is False for c in wanted)
-        and not _unseen(rule, explanation)
-        and not only_beyond(explanation)
-    )
-
-
-def _unseen(rule: Rule, explanation: Explanation) -> bool:
-    """Whether a rule fails for want of something that was seen or done of late, or of a soil test:
-    nobody wonders about a task for which there was no reason."""
-    return any(
-        found.holds is not True and any(_wants_record(test) for test in condition.test.tests)
-        for condition, found in zip(rule.conditions, explanation.conditions, strict=True)
-    )
-
-
-def _wants_record(test: Test) -> bool:
-    match test:
-        case Compare(left=Since(), more=More.AT_MOST | More.LESS_THAN) | Between(value=Since()):
-            return True
-        case Is(fact="lime_test" | "phosphorus_test"):
-            return True
-        case _:
-            return False
-
-
-def _not_yet(condition: ConditionResult, book: Rulebook) -> str:
-    found = spelled_out(condition.text, book).replace("_", " ")
-    if found.startswith("not ") and " is " in found and condition.value is not None:
-        state = found.removeprefix("not ").replace(" / ", " or ")
-        return f"It waits while {state}; now {condition.value}."
-    if condition.value is None:
-        return f"It waits for {found}."
-    # A limit that stands in the condition, as a word or a number, is not told twice.
-    told = " is " in found or any(sign.isdigit() for sign in found) or not condition.limit
-    wants = "" if told else f", wanted {condition.limit}"
-    link = "until" if " is " in found else "for"
-    return f"It waits {link} {found}; now {condition.value}{wants}."
 
 
 def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:
@@ -390,8 +322,8 @@ def _of_restriction(restriction: Restriction, day: int, view: View) -> Reason:
     sentence = restriction.sentence
     if unsure:
         # What the law holds begins with its title, which stays as it is written.
-        begun = sentence[0] if restriction.name in BY_LAW else sentence[0].lower()
-        sentence = f"It cannot be ruled out: {begun}{sentence[1:]}"
+        why = sentence if restriction.name in BY_LAW else decapitalised(sentence)
+        sentence = tell("It cannot be ruled out: {why}", why=why)
     released = np.flatnonzero(~restriction.held[day : view.setting.end])
     return Reason(
         restriction.name, sentence, (), restriction.source, day, unsure,

@@ -12,10 +12,11 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from advisor.language.dates import day_text
+from advisor.language.words import tell
 from advisor.plan.announced import Sent
 from advisor.plan.hours import BEFORE_DAWN, RUN_MINUTES
 from advisor.plan.model import Action, LawnPlan, Plan, Verdict
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_title
 from advisor.site.events import Advised
 from advisor.site.free_time import FIRST_HOUR, SHORTEST
 from advisor.site.words import TASKS, WATERING
@@ -77,7 +78,7 @@ def recant(
     found: dict[tuple[date, str, str], TakenBack] = {}
     for advice in announced:
         lawn = lawns.get(advice.lawn)
-        if lawn is None or not _to_come(advice, today, now, (hours or {}).get(advice.id)):
+        if lawn is None or not to_come(advice, today, now, (hours or {}).get(advice.id)):
             continue
         taken = _taken(advice, lawn, plan, (hours or {}).get(advice.id, (None, None)))
         if taken is not None:
@@ -91,11 +92,12 @@ def recant(
     return tuple(found[key] for key in sorted(found, key=place))
 
 
-def _to_come(
+def to_come(
     advice: Advised, today: date, now: datetime, hours: tuple[str | None, str | None] | None
 ) -> bool:
-    """Whether it could still be begun as announced. Of today's hours, at least as many must be
-    left as a plan asks for: else the plan would lack it for want of time, and not of weather."""
+    """Whether it could still be begun as announced, by the local `now`. Of today's hours, at least
+    as many must be left as a plan asks for: else the plan would lack it for want of time, and not
+    of weather."""
     if advice.day != today:
         return advice.day > today
     water = advice.task == WATERING
@@ -123,12 +125,16 @@ def _taken(
         (a for a in same if a.verdict is not Verdict.WAIT and a.day is not None),
         key=lambda action: action.day or date.max,
     )
-    title = same[0].title if same else TASK_TITLES.get(advice.task, advice.task)
+    title = same[0].title if same else task_title(advice.task)
     on_day = next((action for action in doing if action.day == advice.day), None)
     if on_day is not None:
         if advice.task == WATERING or _overlap(hours, (on_day.start, on_day.end)):
             return None
-        because = f"As the forecast now stands, {hours[0]} to {hours[1]} no longer suits."
+        because = tell(
+            "As the forecast now stands, {start} to {end} no longer suits.",
+            start=hours[0],
+            end=hours[1],
+        )
         return TakenBack(
             advice, lawn.title, title, because, on_day.day, True, on_day.start, on_day.end
         )  # fmt: skip
@@ -136,7 +142,7 @@ def _taken(
         return _moved(advice, lawn, title, doing[0], plan)
     waiting = next((action for action in same if action.verdict is Verdict.WAIT), None)
     if waiting is None:
-        because = "The plan no longer has it: is there still something on the shelf for it?"
+        because = tell("The plan no longer has it: is there still something on the shelf for it?")
         return TakenBack(advice, lawn.title, title, because)
     return TakenBack(advice, lawn.title, title, waiting.because, waiting.look_again)
 
@@ -155,7 +161,7 @@ def _overlap(one: tuple[str | None, str | None], other: tuple[str | None, str | 
 def _moved(advice: Advised, lawn: LawnPlan, title: str, action: Action, plan: Plan) -> TakenBack:
     """The plan keeps an announced day as long as it can; that it could not is the reason."""
     when = day_text(advice.day, plan.site.units)
-    because = f"As the forecast now stands, {when} no longer suits."
+    because = tell("As the forecast now stands, {day} no longer suits.", day=when)
     return TakenBack(
         advice, lawn.title, title, because, action.day, True, action.start, action.end
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.conditions.table import Table
+from advisor.language.words import tell
 from advisor.series.quantity import Kind, show
 from advisor.site.nitrogen import FORMS
 from advisor.site.shelf import Product
@@ -37,12 +38,23 @@ def release_text(product: Product) -> str:
     if product.nitrogen_fraction == 0:
         return ""
     if product.slow_release == 0:
-        return "All of it counts as quick."
-    share = f"{show(product.slow_release, Kind.FRACTION, 'us')} of it is slow-release"
+        return tell("All of it counts as quick.")
+    share = show(product.slow_release, Kind.FRACTION, "us")
     forms = slow_forms(product.nitrogen, product.materials)
     if len(forms) != 1:
-        return f"{share}."
+        return tell("{share} of it is slow-release.", share=share)
     release = RELEASES[forms[0]]
     weeks = release.weeks.value
-    over = f", over {weeks[0]:.0f} to {weeks[1]:.0f} weeks" if weeks else ""
-    return f"{share}: {FORMS[forms[0]].shown}, released {release.needs.value}{over}."
+    words = {
+        "share": share,
+        "form": tell(FORMS[forms[0]].shown),
+        "needs": tell(release.needs.value),
+    }
+    if weeks is None:
+        return tell("{share} of it is slow-release: {form}, released {needs}.", **words)
+    return tell(
+        "{share} of it is slow-release: {form}, released {needs}, over {least} to {most} weeks.",
+        least=f"{weeks[0]:.0f}",
+        most=f"{weeks[1]:.0f}",
+        **words,
+    )

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any, Protocol
 
+from advisor.language.words import tell
 from advisor.plan.announced import Sent, announced
 from advisor.plan.choice import Walk
 from advisor.plan.compose import Given, next_digest, plan_and_walk
@@ -302,7 +303,9 @@ def _told(lawn: str, action: Action, units: str) -> Told:
 
 def _what(action: Action, units: str) -> str:
     if action.dose is not None:
-        return f"{action.dose.amount_text} of {action.dose.product}"
+        return tell(
+            "{amount} of {product}", amount=action.dose.amount_text, product=action.dose.product
+        )
     return "" if action.water_mm is None else show(action.water_mm, Kind.WATER, units)
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 
 from advisor.language.dates import day_text
+from advisor.language.listing import enumerated
+from advisor.language.words import later, tell
 from advisor.plan.model import Verdict
 from advisor.plan.replay_model import Compared, Differing, Run, Told, Week
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_title, verdict_within
 
-SILENT = "nothing to do"
+SILENT = later("nothing to do")
 
 
 def compare(
@@ -34,9 +36,9 @@ def _week(mine: Week, theirs: Week, units: str, days_only: bool) -> list[Differi
             on=mine.on,
             lawn=lawn,
             task=task,
-            title=TASK_TITLES.get(task, task),
-            one=here.get((lawn, task), SILENT),
-            other=there.get((lawn, task), SILENT),
+            title=task_title(task),
+            one=here.get((lawn, task), tell(SILENT)),
+            other=there.get((lawn, task), tell(SILENT)),
         )
         for lawn, task in dict.fromkeys([*here, *there])
         if here.get((lawn, task)) != there.get((lawn, task))
@@ -50,21 +52,32 @@ def _by_task(week: Week, units: str, days_only: bool) -> dict[tuple[str, str], s
             continue
         found[told.lawn, told.task].append(said(told, units, days_only=days_only))
     for back in week.taken_back:
-        text = "taken back" if days_only else f"{day_text(back.day, units)} taken back"
+        day = day_text(back.day, units)
+        text = tell("taken back") if days_only else tell("{day} taken back", day=day)
         found[back.lawn, back.task].append(text)
     for told in week.noted:
-        found[told.lawn, told.task].append(f"{said(told, units, days_only=days_only)} by note")
+        found[told.lawn, told.task].append(
+            tell("{what} by note", what=said(told, units, days_only=days_only))
+        )
     if week.cannot_tell:
-        found["", ""] = ["cannot tell"]
-    return {key: ", ".join(parts) for key, parts in found.items()}
+        found["", ""] = [tell("cannot tell")]
+    return {key: enumerated(parts) for key, parts in found.items()}
 
 
 def said(told: Told, units: str, *, days_only: bool = False) -> str:
     """What a digest said of a task, in a few words."""
     if told.verdict is Verdict.WAIT or told.day is None:
-        return "wait" if days_only else f"wait ({told.rule})"
-    day = f"{told.verdict.value} {day_text(told.day, units)}"
-    if days_only:
-        return day
-    hours = f" {told.start} to {told.end}" if told.start and told.end else ""
-    return day + hours + (f": {told.what}" if told.what else "")
+        return tell("wait") if days_only else tell("wait ({rule})", rule=told.rule)
+    words = {
+        "verdict": verdict_within(told.verdict),
+        "day": day_text(told.day, units),
+        "start": told.start or "",
+        "end": told.end or "",
+    }
+    if days_only or not (told.start and told.end):
+        when = tell("{verdict} {day}", **words)
+    else:
+        when = tell("{verdict} {day} {start} to {end}", **words)
+    if days_only or not told.what:
+        return when
+    return tell("{when}: {what}", when=when, what=told.what)

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.language.words import tell
 from advisor.series.hourly import COLUMNS, HOUR, Floats, Series, Source
 from advisor.series.years import PastYears
 from advisor.turf.air import saturation_vapour_pressure
@@ -66,7 +67,7 @@ def perfect(truth: Series, now: datetime) -> Known | None:
     rain = ahead.column("rain")
     chance = np.where(np.isnan(rain), np.nan, (rain > WET_HOUR).astype(float))
     hindsight = Series(ahead.start, {**ahead.columns, "rain_chance": chance}, ahead.source)
-    source = Source(f"{truth.source.provider}, as it came", now)
+    source = Source(tell("{provider}, as it came", provider=truth.source.provider), now)
     return Known(_joined(truth, hour, hindsight, source), "perfect")
 
 
@@ -111,7 +112,8 @@ def by_the_calendar(
         columns["dew_point"] = np.minimum(columns["dew_point"], columns["air_temp"])
         columns.pop("humidity", None)
         columns["humidity"] = _humidity(columns["air_temp"], columns["dew_point"])
-    source = Source("the calendar, from past years" if past else "the last thirty days", now)
+    name = tell("the calendar, from past years") if past else tell("the last thirty days")
+    source = Source(name, now)
     ahead = Series(hour, columns, source)
     return Known(_joined(truth, hour, ahead, source), "climatology")
 

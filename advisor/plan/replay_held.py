@@ -11,6 +11,7 @@ import numpy as np
 
 from advisor.conditions.site_weather import site_weather
 from advisor.conditions.vocabulary import STATES
+from advisor.language.words import tell
 from advisor.plan.choice import Walk
 from advisor.plan.model import Action, Plan, Verdict
 from advisor.plan.replay_foresight import perfect
@@ -18,7 +19,7 @@ from advisor.plan.replay_model import GrassSpell, Held, HeldBy, LawnGrass, WeekH
 from advisor.plan.restrict import watering_allowed
 from advisor.plan.view import ADVICE_DAYS, Bools, Setting, View
 from advisor.plan.watering import thirsty
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import TASK_TITLES, task_title
 from advisor.rulebook.book import Rulebook, RuleKind
 from advisor.series.hourly import Series
 from advisor.series.years import PastYears
@@ -113,7 +114,7 @@ class HoldCount:
             Held(
                 lawn=lawn.name,
                 task=task,
-                title=TASK_TITLES[task],
+                title=task_title(task),
                 open_days=count.open_days,
                 held_days=count.held_days,
                 by=tuple(
@@ -147,14 +148,15 @@ def _reasons(view: View, task: str, week: slice) -> Reasons:
         shut = ~watering_allowed(view.setting.site, view.setting.days, view.lawn.name)[week]
         told = np.any([held for held, _ in found.values()], axis=0) if found else ~shut & shut
         if (shut & ~told).any():  # the shipped rules say it themselves
-            found["watering-days"] = shut, "Not one of the site's watering days."
+            found["watering-days"] = shut, tell("Not one of the site's watering days.")
         return found
     thirst = thirsty(view)[week]
     if thirst.any():
-        found["water-first"] = thirst, "The lawn is short of water, and that comes first."
+        found["water-first"] = thirst, tell("The lawn is short of water, and that comes first.")
     if not products:
         everything = np.ones(week.stop - week.start, dtype=bool)
-        found["nothing-on-the-shelf"] = everything, "Nothing on the shelf serves it on this grass."
+        said = tell("Nothing on the shelf serves it on this grass.")
+        found["nothing-on-the-shelf"] = everything, said
         return found
     for restriction in view.restrictions(products[0]):
         held = restriction.held[week]

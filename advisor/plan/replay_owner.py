@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time, timedelta
 
+from advisor.language.words import tell
 from advisor.plan.model import Action
 from advisor.plan.water_in import sprinklers
 from advisor.series.quantity import Kind, convert, read_quantity
@@ -159,11 +160,7 @@ class ObeyingOwner:
                 for entry in self.real.entries
                 if entry.day >= self.first and isinstance(entry.what, OBSERVED)
             ]
-            begins = f"begins on {start}" if start else "does not say when it begins"
-            self.assumed = (
-                f"The journal {begins}, so nothing is known of the time before {self.first};"
-                " for this replay nothing is taken to have been put down in the year before it.",
-            )
+            self.assumed = (_nothing_known(start, self.first),)
         self._unread = [
             line.problem.text
             for line in self.real.unreadable
@@ -247,6 +244,23 @@ class ObeyingOwner:
         if self.site.units == "us":
             return f"{convert(mm, Kind.WATER, 'in'):.2f} in"
         return f"{mm:.1f} mm"
+
+
+def _nothing_known(start: date | None, first: date) -> str:
+    """What is assumed of the time before a replay, which the journal does not tell of."""
+    if start is None:
+        return tell(
+            "The journal does not say when it begins, so nothing is known of the time before"
+            " {first}; for this replay nothing is taken to have been put down in the year before"
+            " it.",
+            first=first,
+        )
+    return tell(
+        "The journal begins on {start}, so nothing is known of the time before {first}; for this"
+        " replay nothing is taken to have been put down in the year before it.",
+        start=start,
+        first=first,
+    )
 
 
 def _measured(amount: float, unit: str, text: str) -> tuple[str, Amount]:

@@ -10,6 +10,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
+from advisor.language.dates import separated
+from advisor.language.words import tell
 from advisor.plan.replay_model import DoneLine, LawnTotals, Substance, YearLimit
 from advisor.plan.replay_owner import Deed
 from advisor.series.quantity import Kind, show, show_small
@@ -80,7 +82,8 @@ def done_by_deeds(deeds: Iterable[Deed], site: Site) -> Iterator[DoneLine]:
         if deed.amount is None:
             what = show(deed.water_mm, Kind.WATER, site.units)
         else:
-            what = f"{show(deed.amount.value, deed.amount.kind, site.units)} of {deed.product}"
+            amount = show(deed.amount.value, deed.amount.kind, site.units)
+            what = tell("{amount} of {product}", amount=amount, product=deed.product)
         yield DoneLine(
             day=deed.day, lawn=deed.lawn, task=deed.task, product=deed.product, what=what,
             water_mm=deed.water_mm,
@@ -111,14 +114,21 @@ def lawn_totals(
 ) -> LawnTotals:
     """A lawn's totals for the document; the years' limits from the whole journal."""
     litres = tally.water_mm * lawn.area_m2
-    volume = f"{litres / 3.785411784:,.0f} gal" if site.units == "us" else f"{litres / 1000:.1f} m³"
+    if site.units == "us":
+        volume = tell("{number} gal", number=separated(f"{litres / 3.785411784:,.0f}"))
+    else:
+        volume = tell("{number} m³", number=separated(f"{litres / 1000:.1f}"))
     return LawnTotals(
         lawn=lawn.name,
         title=lawn.shown,
         applications=tally.applications,
         water_mm=tally.water_mm,
         water_m3=litres / 1000,
-        water_text=f"{show(tally.water_mm, Kind.WATER, site.units)} ({volume})",
+        water_text=tell(
+            "{depth} ({volume})",
+            depth=show(tally.water_mm, Kind.WATER, site.units),
+            volume=volume,
+        ),
         substances=tuple(
             _substance(name, tally, shelf, site.units) for name in _in_order(tally.perhaps)
         ),
@@ -143,9 +153,11 @@ def _substance(name: str, tally: Tally, shelf: Shelf, units: str) -> Substance:
     surely, perhaps = tally.surely.get(name, 0.0), tally.perhaps[name]
     text = _shown(name, surely, shelf, units)
     if math.isinf(perhaps):
-        text += ", and nobody knows how much more"
+        text = tell("{amount}, and nobody knows how much more", amount=text)
     elif perhaps > surely + 1e-9:
-        text += f", perhaps {_shown(name, perhaps, shelf, units)}"
+        text = tell(
+            "{amount}, perhaps {more}", amount=text, more=_shown(name, perhaps, shelf, units)
+        )
     return Substance(
         name=name,
         g_per_m2=surely,
@@ -174,12 +186,17 @@ def _limits(
                 limits.append((name, product.rate_year.value * (1000 if by_volume else 1)))
         for name, limit in limits:
             had, at_most = counted.total(lawn.name, name, year, upto=last)
-            more = "" if at_most <= had + 1e-9 else " surely"
+            words = {
+                "had": _shown(name, had, shelf, site.units),
+                "limit": _shown(name, limit, shelf, site.units),
+            }
+            text = tell("{had} of {limit}", **words)
+            if at_most > had + 1e-9:
+                text = tell("{had} surely of {limit}", **words)
             yield YearLimit(
                 year=year,
                 name=name,
                 g_per_m2=had,
                 limit_g_per_m2=limit,
-                text=f"{_shown(name, had, shelf, site.units)}{more} of"
-                f" {_shown(name, limit, shelf, site.units)}",
+                text=text,
             )

@@ -15,13 +15,16 @@ from numpy.typing import NDArray
 
 from advisor.conditions.stated import spared
 from advisor.conditions.table import Table
+from advisor.language.listing import either
+from advisor.language.words import later, tell
 from advisor.plan.storms import storms
 from advisor.series.quantity import Kind, show
 from advisor.series.watches import Watches
 from advisor.site.events import tasks_of
-from advisor.site.law import Ban, Ordinance
+from advisor.site.law import Ban, Ordinance, WateringTimes
 from advisor.site.law_told import away_text, season_text
 from advisor.site.lawns import Lawn
+from advisor.site.named import caught_by_law
 from advisor.site.place import Site
 from advisor.site.shelf import PHOSPHORUS_IN_P2O5, Product, Shelf
 from advisor.site.sums import Sums
@@ -35,10 +38,10 @@ BY_LAW = frozenset({
 })  # fmt: skip
 """The names of what the law holds."""
 
-PHOSPHATE_AT_ONCE = "the law's limit for phosphate at once"
-PHOSPHATE_YEAR = "the law's limit for phosphate in a year"
+PHOSPHATE_AT_ONCE = later("the law's limit for phosphate at once")
+PHOSPHATE_YEAR = later("the law's limit for phosphate in a year")
 
-LOCAL_CODE = "local code, as the site file states it"
+LOCAL_CODE = later("local code, as the site file states it")
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,8 @@ class Restriction:
     unknown: Bools
     missing: str = ""
     """What could not be known, where `unknown`."""
+    until_answered: bool = False
+    """Whether it holds for no other reason than that nobody has said what became of an advice."""
 
     @classmethod
     def sure(cls, name: str, held: Bools, sentence: str, source: str) -> Restriction:
@@ -76,18 +81,26 @@ def bans(
         yield Restriction.sure(
             "closed-season",
             held,
-            f"{ban.title}: no {' or '.join(caught)} {season_text(ban.first, ban.last)}"
-            f"{_unless(ban, caught)}.",
-            ban.source or LOCAL_CODE,
+            _closed(ban, caught),
+            ban.source or tell(LOCAL_CODE),
         )
 
 
-def _unless(ban: Ban, caught: Sequence[str]) -> str:
-    """What would free phosphorus, where that alone is caught."""
+def _closed(ban: Ban, caught: Sequence[str]) -> str:
+    """What a closed season forbids; and what would free phosphorus, where that alone is caught."""
+    words = {
+        "law": ban.title,
+        "what": either([caught_by_law(name) for name in caught]),
+        "season": season_text(ban.first, ban.last),
+    }
     if not ban.unless or list(caught) != ["phosphorus"]:
-        return ""
-    ways = {"soil-test": "a soil test shows that it is low", "new-turf": "the turf is new"}
-    return f" unless {' or '.join(ways[way] for way in ban.unless)}"
+        return tell("{law}: no {what} {season}.", **words)
+    ways = {
+        "soil-test": tell("a soil test shows that it is low"),
+        "new-turf": tell("the turf is new"),
+    }
+    freed = either([ways[way] for way in ban.unless])
+    return tell("{law}: no {what} {season} unless {freed}.", freed=freed, **words)
 
 
 def lasting(
@@ -102,8 +115,14 @@ def lasting(
             yield Restriction.sure(
                 "slow-release-by-law",
                 np.full(len(days), short),
-                f"{law.title}: at least {law.slow_release:.0%} of the nitrogen has to be"
-                f" slow-release; of {product.shown} it is {product.slow_release:.0%}.",
+                tell(
+                    "{law}: at least {least} of the nitrogen has to be slow-release; of {product}"
+                    " it is {share}.",
+                    law=law.title,
+                    least=f"{law.slow_release:.0%}",
+                    product=product.shown,
+                    share=f"{product.slow_release:.0%}",
+                ),
                 law.stands_in,
             )
         if law.after_seeding_days is not None:
@@ -116,7 +135,7 @@ def _laws(site: Site, lawn: Lawn, product: Product) -> Iterator[tuple[Ordinance,
     for law in laws_on(site.ordinances, lawn):
         caught = sorted(carried & set(law.nutrients))
         if caught:
-            yield law, " or ".join(caught)
+            yield law, either([caught_by_law(name) for name in caught])
 
 
 def _after_seeding(
@@ -143,11 +162,20 @@ def _after_seeding(
     return Restriction(
         "new-turf-by-law",
         held,
-        f"{law.title}: no {caught} for {shown} after seeding or sodding.",
+        tell(
+            "{law}: no {what} for {days} after seeding or sodding.",
+            law=law.title,
+            what=caught,
+            days=shown,
+        ),
         law.stands_in,
         held & ~sure,
-        f"whether {lawn.shown} was seeded of late: answer what was advised, or add"
-        f" `last overseed` with its date for {lawn.name}",
+        tell(
+            "whether {lawn} was seeded of late: answer what was advised, or add `last overseed`"
+            " with its date for {name}",
+            lawn=lawn.shown,
+            name=lawn.name,
+        ),
     )
 
 
@@ -179,10 +207,15 @@ class UnderLaw:
             yield Restriction(
                 "heavy-rain-by-law",
                 held,
-                f"{law.title}: no {caught} where {shown} of rain or more may come within 24 hours.",
+                tell(
+                    "{law}: no {what} where {depth} of rain or more may come within 24 hours.",
+                    law=law.title,
+                    what=caught,
+                    depth=shown,
+                ),
                 law.stands_in,
                 held & ~(low >= limit),
-                "the rain of that day and the next is not known",
+                tell("the rain of that day and the next is not known"),
             )
         if law.storms:
             yield self._storms(law, caught)
@@ -192,12 +225,21 @@ class UnderLaw:
             self.site, self.lawn.name, self.sums, self.table.days, self.table.today, self.now,
             self.watches,
         )  # fmt: skip
-        named = f" ({found.named})" if found.named else ""
+        words = {"law": law.title, "what": caught, "named": found.named}
+        sentence = tell(
+            "{law}: no {what} while a storm, flood or tropical watch or warning is in force.",
+            **words,
+        )
+        if found.named:
+            sentence = tell(
+                "{law}: no {what} while a storm, flood or tropical watch or warning is in force"
+                " ({named}).",
+                **words,
+            )
         return Restriction(
             "storm-watch",
             found.held,
-            f"{law.title}: no {caught} while a storm, flood or tropical watch or warning is in"
-            f" force{named}.",
+            sentence,
             law.stands_in,
             found.unknown,
             found.missing,
@@ -217,10 +259,10 @@ def ahead(low: Floats, high: Floats, days: int) -> tuple[Floats, Floats]:
 
 def law_limits(
     product: Product, lawn: Lawn, site: Site, sums: Sums, day: date
-) -> Iterator[tuple[float, str]]:
+) -> Iterator[tuple[float, str, bool]]:
     """Rates [g/m2 of product] that the law's limits for phosphate allow on a day, each with what it
-    comes from; -inf where it cannot be told. Its limits for nitrogen are the lawn's own already,
-    see `under_law`."""
+    comes from and whether it is one at once; -inf where it cannot be told. Its limits for nitrogen
+    are the lawn's own already, see `under_law`."""
     phosphorus = product.nutrients_per(1.0)["phosphorus"]
     if phosphorus <= 0:
         return
@@ -231,16 +273,23 @@ def law_limits(
     for law in laws_on(site.ordinances, lawn):
         if law.phosphate_once_g_m2 is not None:
             once = law.phosphate_once_g_m2 * PHOSPHORUS_IN_P2O5
-            yield once / phosphorus / grams, PHOSPHATE_AT_ONCE
+            yield once / phosphorus / grams, tell(PHOSPHATE_AT_ONCE), True
         if law.phosphate_year_g_m2 is None:
             continue
         _, used = sums.total(lawn.name, "phosphorus", day.year)
         if math.isinf(used):
-            why = f"it cannot be told how much phosphorus {lawn.shown} has had in {day.year}"
-            yield -math.inf, why
+            yield (
+                -math.inf,
+                tell(
+                    "it cannot be told how much phosphorus {lawn} has had in {year}",
+                    lawn=lawn.shown,
+                    year=day.year,
+                ),
+                False,
+            )
         else:
             left = max(0.0, law.phosphate_year_g_m2 * PHOSPHORUS_IN_P2O5 - used)
-            yield left / phosphorus / grams, PHOSPHATE_YEAR
+            yield left / phosphorus / grams, tell(PHOSPHATE_YEAR), False
 
 
 def keep_away(site: Site, lawn: Lawn) -> tuple[str, ...]:
@@ -248,14 +297,23 @@ def keep_away(site: Site, lawn: Lawn) -> tuple[str, ...]:
     law = distance_law(site.ordinances, lawn)
     if law is None:
         return ()
-    distance = away_text(law.distance_m(lawn.deflector), site.units)
-    shield = ""
+    words = {"distance": away_text(law.distance_m(lawn.deflector), site.units), "law": law.title}
     if lawn.deflector and law.from_water_guarded_m is not None and law.from_water_m is not None:
-        full = away_text(law.from_water_m, site.units)
-        shield = f", the deflector (or drop spreader) toward it; {full} without one"
+        return (
+            tell(
+                "Stay at least {distance} from the edge of any water, ditch or drain, the deflector"
+                " (or drop spreader) toward it; {full} without one ({law}); local code stands above"
+                " this page.",
+                full=away_text(law.from_water_m, site.units),
+                **words,
+            ),
+        )
     return (
-        f"Stay at least {distance} from the edge of any water, ditch or drain{shield}"
-        f" ({law.title}); local code stands above this page.",
+        tell(
+            "Stay at least {distance} from the edge of any water, ditch or drain ({law}); local"
+            " code overrides this page.",
+            **words,
+        ),
     )
 
 
@@ -266,11 +324,11 @@ def go_words(site: Site, lawn: Lawn, product: Product | None) -> tuple[str, ...]
     laws = [law for law, _ in _laws(site, lawn, product)]
     words = []
     if storms_forbid(site, lawn, product):
-        words.append("no storm, flood or tropical watch or warning in force")
+        words.append(tell("no storm, flood or tropical watch or warning in force"))
     heavy = [law.heavy_rain_mm for law in laws if law.heavy_rain_mm is not None]
     if heavy:
         limit = show(min(heavy), Kind.WATER, site.units)
-        words.append(f"less than {limit} of rain expected within 24 hours")
+        words.append(tell("less than {limit} of rain expected within 24 hours", limit=limit))
     return tuple(words)
 
 
@@ -288,14 +346,29 @@ def watering_allowed(site: Site, days: Sequence[date], lawn: str | None = None) 
 def watering_barred(site: Site, lawn: str, day: date, shown: str) -> tuple[str, str]:
     """Why sprinklers may not run on a day (`shown` is how it is written), and where that stands."""
     rules = site.watering.barring(day, lawn) or ()
+    return _why_barred(rules, shown), _sources(site, lawn, day)
+
+
+def not_a_watering_day(site: Site, lawn: str, day: date) -> bool:
+    """Whether sprinklers may not run on a day for no other reason than that it is none of the days
+    on which they may; `watering_barred` then begins with the day."""
+    rules = site.watering.barring(day, lawn) or ()
+    return len(rules) < 2 and not (rules and rules[0].forbidden)
+
+
+def _why_barred(rules: Sequence[WateringTimes], shown: str) -> str:
     if len(rules) > 1:
-        return f"Your watering rules leave no hour of {shown}.", _sources(site, lawn, day)
-    named = f" ({rules[0].title})" if rules and rules[0].title else ""
+        return tell("Your watering rules leave no hour of {day}.", day=shown)
+    title = rules[0].title if rules else ""
     if rules and rules[0].forbidden:
-        return f"No watering is allowed on {shown}{named}.", _sources(site, lawn, day)
-    return f"{shown} is not one of your watering days{named}.", _sources(site, lawn, day)
+        if title:
+            return tell("No watering is allowed on {day} ({law}).", day=shown, law=title)
+        return tell("No watering is allowed on {day}.", day=shown)
+    if title:
+        return tell("{day} is not one of your watering days ({law}).", day=shown, law=title)
+    return tell("{day} is not one of your watering days.", day=shown)
 
 
 def _sources(site: Site, lawn: str, day: date) -> str:
     rules = site.watering.barring(day, lawn) or ()
-    return "; ".join(dict.fromkeys(r.source for r in rules if r.source)) or "local code"
+    return "; ".join(dict.fromkeys(r.source for r in rules if r.source)) or tell("local code")

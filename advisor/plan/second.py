@@ -14,6 +14,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from advisor.language.dates import day_text
+from advisor.language.words import later, tell
 from advisor.plan.choice import Choice, Second
 from advisor.plan.dose import Measured
 from advisor.plan.hours import Stretch, best_hours, watering_hours
@@ -27,9 +28,11 @@ from advisor.site.words import WATERING
 RISKS = ("low", "some", "high")
 """How likely a dose burns, from the least on."""
 
-NO_OTHER = "no other day or hour of this week suits; the next digest looks again"
+NO_OTHER = later("no other day or hour of this week suits; the next digest looks again")
 
-SAY_FIRST = "first say in the journal that it was not done; a new digest then finds another day"
+SAY_FIRST = later(
+    "first say in the journal that it was not done; a new digest then finds another day"
+)
 """For what was announced for today: it may be under way, and nothing of it is advised twice."""
 
 
@@ -51,13 +54,13 @@ def second_choice(
         if choice.task == WATERING and (again := _watered(others, choice.day, day)) is not None:
             when = day_text(setting.days[again], setting.site.units)
             return _later_that_day(choice, elsewhere, now) or Second(
-                why=f"no other permitted hours come before the watering of {when}"
+                why=tell("no other permitted hours come before the watering of {day}", day=when)
             )
         found = _as_good(choice.placed.view, choice, day, [*others, *elsewhere], now)
         if found is not None and _beside(found, before, others, elsewhere, now):
             return Second(day, found.stretch)
     return _later_that_day(choice, elsewhere, now) or Second(
-        why=SAY_FIRST if may_be_done else NO_OTHER
+        why=tell(SAY_FIRST) if may_be_done else tell(NO_OTHER)
     )
 
 

@@ -13,11 +13,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from advisor.language.listing import either, listed
+from advisor.language.words import tell
 from advisor.plan.choice import Walk
 from advisor.plan.fertilizer import fertilizer
 from advisor.plan.model import ToBuy
+from advisor.plan.names import grass_text
 from advisor.plan.view import View
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_title
 from advisor.series.quantity import Kind, show
 from advisor.site.law import Ban
 from advisor.site.shelf import Product
@@ -70,17 +73,16 @@ def to_buy(
     wanted.sort(key=lambda one: one.by)
     groups: dict[tuple[str, str], list[_Wanted]] = {}
     for one in wanted:
-        key = one.what
-        if one.task != "overseed":  # seed is of the grass itself
-            key = key.replace(one.grass, GRASS)
-        groups.setdefault((one.task, key), []).append(one)
+        groups.setdefault((one.task, one.what), []).append(one)
     bought = [
         ToBuy(
             lawns=tuple(one.lawn for one in members),
             lawn_titles=tuple(one.title for one in members),
             task=task,
-            title=TASK_TITLES[task],
-            text=f"{_for_all(what, members)} {' '.join(one.amount for one in members)}".strip(),
+            title=task_title(task),
+            text=" ".join(
+                (_for_all(task, what, members), *(one.amount for one in members))
+            ).strip(),
             by=members[0].by,
             source=members[0].source,
         )
@@ -89,11 +91,11 @@ def to_buy(
     return (*bought, *_running_out(walk))
 
 
-def _for_all(what: str, members: Sequence[_Wanted]) -> str:
+def _for_all(task: str, what: str, members: Sequence[_Wanted]) -> str:
     """The words of a product for all its grasses."""
-    grasses = dict.fromkeys(one.grass for one in members)
-    join = " or " if f"not exclude {GRASS}" in what else " and "
-    return what.replace(GRASS, join.join(grasses))
+    grasses = tuple(dict.fromkeys(one.grass for one in members))
+    # A fertilizer's label is to exclude none of them, another's is to name them all.
+    return what.replace(GRASS, either(grasses) if task == "feed" else listed(grasses))
 
 
 def _wanted(
@@ -124,11 +126,12 @@ def _wanted(
         index, by = setting.end - 1, expected
     if not all(_unfit(view, product, days) for product in view.products(task)):
         return None
-    found = look_for(view, task, index, by, likely)
+    grass = grass_text(lawn.grass)
+    # Seed is of the grass itself.
+    found = look_for(view, task, index, by, likely, grass if task == "overseed" else GRASS)
     if found is None:
         return None
     what, amount, source = found
-    grass = lawn.grass.replace("-", " ")
     return _Wanted(lawn.name, lawn.shown, grass, task, what, amount, source, by)
 
 
@@ -150,21 +153,33 @@ def _unfit(view: View, product: Product, days: list[int]) -> bool:
 
 
 def look_for(
-    view: View, task: str, day: int, by: date, likely: Mapping[tuple[str, str], date]
+    view: View,
+    task: str,
+    day: int,
+    by: date,
+    likely: Mapping[tuple[str, str], date],
+    grass: str | None = None,
 ) -> tuple[str, str, str] | None:
-    """The class, how much of it, and the source."""
-    grass = view.lawn.grass.replace("-", " ")
+    """The class, how much of it, and the source. `grass` is what stands for the lawn's grass in
+    the class; not given, it is its name."""
+    grass = grass_text(view.lawn.grass) if grass is None else grass
     area = show(view.lawn.treated_m2, Kind.AREA, view.setting.site.units)
-    enough = f"Enough for the {area} of {view.lawn.shown} at the label's rate."
-    pesticide = f"whose label names {grass}, and not one for licensed people only (restricted use)"
+    enough = tell(
+        "Enough for the {area} of {lawn} at the label's rate.", area=area, lawn=view.lawn.shown
+    )
     match task:
         case "feed":
-            return fertilizer(view, day, by)
+            return fertilizer(view, day, by, grass)
         case "pre-emergent":
             actives = _permitted(view, by, "prodiamine", "dithiopyr", "pendimethalin")
             if not actives:
                 return None
-            what = f"Granules with {actives} and without fertilizer (first number 0), {pesticide}."
+            what = tell(
+                "Granules with {actives} and without fertilizer (first number 0), whose label names"
+                " {grass}, and not one for licensed people only (restricted use).",
+                actives=actives,
+                grass=grass,
+            )
             return (
                 f"{what} {_seed_too(view, by, likely)}",
                 enough,
@@ -175,26 +190,30 @@ def look_for(
             if not _permitted(view, by, "chlorantraniliprole"):
                 return None
             return (
-                f"Granules with chlorantraniliprole for April to June, {pesticide}. Imidacloprid"
-                " and its kin are for June and July, harm bees, and are restricted in places: mow"
-                " flowers off first.",
+                tell(
+                    "Granules with chlorantraniliprole for April to June, whose label names"
+                    " {grass}, and not one for licensed people only (restricted use). Imidacloprid"
+                    " and its kin are for June and July, harm bees, and are restricted in places:"
+                    " mow flowers off first.",
+                    grass=grass,
+                ),
                 enough,
                 "extension, months at second hand",
             )
         case "broadleaf-herbicide":
             return (
-                "A selective spray against broad-leaved weeds, such as 2,4-D with mecoprop and"
-                f" dicamba, {pesticide}: some grasses bear only other mixtures.",
+                tell(
+                    "A selective spray against broad-leaved weeds, such as 2,4-D with mecoprop and"
+                    " dicamba, whose label names {grass}, and not one for licensed people only"
+                    " (restricted use): some grasses bear only other mixtures.",
+                    grass=grass,
+                ),
                 enough,
                 "common practice, no source; the label says which grasses bear it",
             )
         case "iron":
-            much = "60 to 120 g go on 100 m² in 4 to 12 litres"
-            if view.setting.site.units == "us":
-                much = "2 to 4 oz go on 1000 ft² in 1 to 3 gallons"
             return (
-                f"Iron to spray: chelated iron, or ferrous sulfate, of which {much} of water."
-                " Granular iron gave no colour in about 14 trials.",
+                _iron(view.setting.site.units),
                 enough,
                 "Arizona extension; Shaddox and Unruh 2018",
             )
@@ -202,17 +221,36 @@ def look_for(
             return (*_seed(view, grass, area), "judgement")
         case "wetting-agent":
             return (
-                f"A soil surfactant (wetting agent) for turf whose label allows {grass}.",
+                tell(
+                    "A soil surfactant (wetting agent) for turf whose label allows {grass}.",
+                    grass=grass,
+                ),
                 enough,
                 "judgement",
             )
         case "lime":
             return (
-                "Ground limestone; dolomitic only if the soil test asks for magnesium.",
-                f"The soil test says how much for the {area} of {view.lawn.shown}.",
+                tell("Ground limestone; dolomitic only if the soil test asks for magnesium."),
+                tell(
+                    "The soil test says how much for the {area} of {lawn}.",
+                    area=area,
+                    lawn=view.lawn.shown,
+                ),
                 "judgement",
             )
     return None
+
+
+def _iron(units: str) -> str:
+    if units == "us":
+        return tell(
+            "Iron to spray: chelated iron, or ferrous sulfate, of which 2 to 4 oz go on 1000 ft² in"
+            " 1 to 3 gallons of water. Granular iron gave no colour in about 14 trials."
+        )
+    return tell(
+        "Iron to spray: chelated iron, or ferrous sulfate, of which 60 to 120 g go on 100 m² in 4"
+        " to 12 litres of water. Granular iron gave no colour in about 14 trials."
+    )
 
 
 def _bans(view: View, day: date) -> Iterator[Ban]:
@@ -229,8 +267,7 @@ def _closed(view: View, task: str, day: date) -> bool:
 def _permitted(view: View, day: date, *actives: str) -> str:
     """Those of some active ingredients that law leaves free on a day, as a list of words."""
     barred = {active for ban in _bans(view, day) for active in ban.actives}
-    free = [active for active in actives if active not in barred]
-    return " or ".join(part for part in (", ".join(free[:-1]), *free[-1:]) if part)
+    return either([active for active in actives if active not in barred])
 
 
 def _seed_too(view: View, by: date, likely: Mapping[tuple[str, str], date]) -> str:
@@ -242,21 +279,27 @@ def _seed_too(view: View, by: date, likely: Mapping[tuple[str, str], date]) -> s
     expected = likely.get((view.lawn.name, "overseed"))
     known = any("overseed" in event.tasks for event in view.sums.events(view.lawn.name))
     if wide or expected is not None or (known and sown <= SEED_LIKELY_DAYS):
-        return (
+        return tell(
             "Where you mean to seed within months look for siduron instead: the others keep grass"
             " seed from sprouting."
         )
-    return "It keeps grass seed from sprouting for months: not where you mean to seed."
+    return tell("It keeps grass seed from sprouting for months: not where you mean to seed.")
 
 
 def _seed(view: View, grass: str, area: str) -> tuple[str, str]:
-    what = f"This year's certified seed of {grass}, free of weed seed."
+    what = tell("This year's certified seed of {grass}, free of weed seed.", grass=grass)
     if view.lawn.grass_class != COOL:
-        what = (
-            "This year's certified seed: perennial ryegrass for green in winter, or"
-            f" {grass} to thicken the lawn in early summer."
+        what = tell(
+            "This year's certified seed: perennial ryegrass for green in winter, or {grass} to"
+            " thicken the lawn in early summer.",
+            grass=grass,
         )
-    return what, f"Enough for the {area} of {view.lawn.shown} at the bag's rate for overseeding."
+    enough = tell(
+        "Enough for the {area} of {lawn} at the bag's rate for overseeding.",
+        area=area,
+        lawn=view.lawn.shown,
+    )
+    return what, enough
 
 
 def _running_out(walk: Walk) -> list[ToBuy]:
@@ -286,19 +329,31 @@ def _running_out(walk: Walk) -> list[ToBuy]:
             continue
         kind = Kind.MASS if product.measured_in == "kg" else Kind.VOLUME
         units = view.setting.site.units
-        word = "bag" if product.form == "granular" else "bottle"
         first = choices[0]
         out.append(
             ToBuy(
                 lawns=tuple(one.lawn.name for one in choices),
                 lawn_titles=tuple(one.lawn.shown for one in choices),
                 task=first.task,
-                title=TASK_TITLES[first.task],
-                text=f"Look how much {product.shown} is left: the plan takes"
-                f" {show(needed, kind, units)}, and if no {word} was bought besides, about"
-                f" {show(left, kind, units)} of it remain.",
+                title=task_title(first.task),
+                text=_look_how_much(product, show(needed, kind, units), show(left, kind, units)),
                 by=view.setting.days[first.day],
-                source="shelf and journal",
+                source=tell("shelf and journal"),
             )
         )
     return out
+
+
+def _look_how_much(product: Product, needed: str, left: str) -> str:
+    words = {"product": product.shown, "needed": needed, "left": left}
+    if product.form == "granular":
+        return tell(
+            "Look how much {product} is left: the plan takes {needed}, and if no bag was bought"
+            " besides, about {left} of it remain.",
+            **words,
+        )
+    return tell(
+        "Look how much {product} is left: the plan takes {needed}, and if no bottle was bought"
+        " besides, about {left} of it remain.",
+        **words,
+    )

@@ -10,16 +10,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.language.dates import separated
+from advisor.language.words import later, tell
 from advisor.plan.weighing import Weighed, weighed
 from advisor.series.quantity import Kind, convert, pretty_unit
 from advisor.site.shelf import Product
 from advisor.site.spreaders import ACCEPTED, Sprayer
 
-LOOK_UP = (
+LOOK_UP = later(
     "How much water to carry stands on the label; write it into the shelf as carrier, such as"
     ' carrier = "1 gal/1000 ft2".'
 )
-MEASURE = (
+MEASURE = later(
     "Measure what the sprayer puts out first, with water: spray 340 ft² (1/128 acre) at your pace,"
     " then catch what it gives in the same time; each fl oz is a gallon to the acre (common"
     " practice). Write it into site.toml as output."
@@ -49,54 +51,91 @@ def mixed(
     if product.form == "granular" or carrier is None or amount.value <= 0:
         return None
     total = carrier * area_m2
-    whole = f"{amount.text} in {spray_text(total, units)} of spray in all"
+    words = {"amount": amount.text, "spray": spray_text(total, units)}
+    whole = tell("{amount} in {spray} of spray in all", **words)
     if sprayer is None:
         return Mix(total, whole)
     if sprayer.output_l_m2 is None:
-        return Mix(total, whole, note=MEASURE)
+        return Mix(total, whole, note=tell(MEASURE))
     off = sprayer.output_l_m2 / carrier
     if abs(off - 1) > ACCEPTED + 1e-9:
-        pace = "faster, or take a smaller" if off > 1 else "slower, or take a larger"
-        note = (
-            f"{sprayer.shown} puts out {output_text(sprayer.output_l_m2, units)}, and the label"
-            f" wants {output_text(carrier, units)}: walk {pace} nozzle, and measure it anew"
-            " before you mix."
-        )
-        return Mix(total, whole, note=note)
+        return Mix(total, whole, note=_off_text(sprayer.shown, sprayer.output_l_m2, carrier, units))
     tanks = max(1, math.ceil(total / sprayer.tank_l - 1e-9))
     each = weighed(amount.value / tanks, amount.kind, units)
     if tanks == 1:
-        return Mix(total, f"{whole}, one tank", 1, each)
-    parts = f"{tanks} tanks of {spray_text(total / tanks, units)} with {each.text} in each"
-    return Mix(total, f"{whole}: {parts}", tanks, each)
+        return Mix(total, tell("{amount} in {spray} of spray in all, one tank", **words), 1, each)
+    text = tell(
+        "{amount} in {spray} of spray in all: {count} tanks of {tank} with {each} in each",
+        count=tanks,
+        tank=spray_text(total / tanks, units),
+        each=each.text,
+        **words,
+    )
+    return Mix(total, text, tanks, each)
+
+
+def _off_text(sprayer: str, output: float, carrier: float, units: str) -> str:
+    """That a sprayer puts out more or less than the label wants [L/m2], and what to do."""
+    words = {
+        "sprayer": sprayer,
+        "output": output_text(output, units),
+        "wanted": output_text(carrier, units),
+    }
+    if output > carrier:
+        return tell(
+            "{sprayer} puts out {output}, and the label wants {wanted}: walk faster, or take a"
+            " smaller nozzle, and measure it anew before you mix.",
+            **words,
+        )
+    return tell(
+        "{sprayer} puts out {output}, and the label wants {wanted}: walk slower, or take a larger"
+        " nozzle, and measure it anew before you mix.",
+        **words,
+    )
 
 
 def spray_text(litres: float, units: str) -> str:
     """A volume of spray for people."""
     unit, digits = ("gal", 2) if units == "us" else ("L", 1)
-    return f"{convert(litres, Kind.VOLUME, unit):,.{digits}f} {unit}"
+    return f"{separated(f'{convert(litres, Kind.VOLUME, unit):,.{digits}f}')} {unit}"
 
 
 def output_text(l_m2: float, units: str) -> str:
     """Spray per area for people."""
     unit, digits = ("gal/1000 ft2", 2) if units == "us" else ("L/100 m2", 1)
-    return f"{convert(l_m2, Kind.VOLUME_PER_AREA, unit):,.{digits}f} {pretty_unit(unit)}"
+    number = f"{convert(l_m2, Kind.VOLUME_PER_AREA, unit):,.{digits}f}"
+    return f"{separated(number)} {pretty_unit(unit)}"
 
 
 def catch_text(rate: float, carrier: float | None, units: str) -> str:
     """What a sprayer put out [L/m2], held against the label's spray volume."""
-    shown = f"The sprayer puts out {output_text(rate, units)} ({per_acre_text(rate, units)})"
+    words = {"output": output_text(rate, units), "per_acre": per_acre_text(rate, units)}
     if carrier is None:
-        return f"{shown}. {LOOK_UP}"
+        shown = tell("The sprayer puts out {output} ({per_acre}).", **words)
+        return f"{shown} {tell(LOOK_UP)}"
+    words["wanted"] = output_text(carrier, units)
     off = rate / carrier
-    shown += f"; the label wants {output_text(carrier, units)}"
     if abs(off - 1) <= ACCEPTED + 1e-9:
-        return f"{shown}: within {ACCEPTED:.0%}. Write it into site.toml as output."
-    pace = "faster, or take a smaller" if off > 1 else "slower, or take a larger"
-    return f"{shown}: walk {pace} nozzle, and measure it anew."
+        return tell(
+            "The sprayer puts out {output} ({per_acre}); the label wants {wanted}: within {share}."
+            " Write it into site.toml as output.",
+            share=f"{ACCEPTED:.0%}",
+            **words,
+        )
+    if off > 1:
+        return tell(
+            "The sprayer puts out {output} ({per_acre}); the label wants {wanted}: walk faster, or"
+            " take a smaller nozzle, and measure it anew.",
+            **words,
+        )
+    return tell(
+        "The sprayer puts out {output} ({per_acre}); the label wants {wanted}: walk slower, or take"
+        " a larger nozzle, and measure it anew.",
+        **words,
+    )
 
 
 def per_acre_text(l_m2: float, units: str) -> str:
     """The same for the large unit of labels."""
     unit = "gal/acre" if units == "us" else "L/ha"
-    return f"{convert(l_m2, Kind.VOLUME_PER_AREA, unit):,.0f} {unit}"
+    return f"{separated(f'{convert(l_m2, Kind.VOLUME_PER_AREA, unit):,.0f}')} {unit}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.language.words import tell
 from advisor.site.shelf import Product
 
 
@@ -15,10 +16,14 @@ def staining_step(product: Product) -> tuple[str, ...]:
         return ()
     if product.form == "granular":
         return (
-            "It has iron in it, which leaves rust spots on concrete, stone and paving once it gets"
-            " wet: blow or sweep it off dry, before dew, rain or sprinklers.",
+            tell(
+                "It has iron in it, which leaves rust spots on concrete, stone and paving once it"
+                " gets wet: blow or sweep it off dry, before dew, rain or sprinklers."
+            ),
         )
     return (
-        "It has iron in it, which stains concrete, stone and paving: keep the spray off them, and"
-        " rinse what falls there onto the grass while it is wet.",
+        tell(
+            "It has iron in it, which stains concrete, stone and paving: keep the spray off them,"
+            " and rinse what falls there onto the grass while it is wet."
+        ),
     )

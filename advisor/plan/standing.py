@@ -6,6 +6,8 @@ import numpy as np
 
 from advisor.conditions.table import Column
 from advisor.conditions.vocabulary import STAGES
+from advisor.language.dates import separated
+from advisor.language.words import later, tell
 from advisor.plan.model import Condition
 from advisor.plan.view import Setting, View
 from advisor.series.quantity import INSIDE, Kind, show
@@ -22,7 +24,7 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
     shown: list[Condition] = [
         _condition(
             "soil_temp",
-            f"Soil at {depth_text.replace('.0', '')}",
+            tell("Soil at {depth}", depth=_without_zero(depth_text)),
             table.number("soil_temp", depth),
             Kind.TEMPERATURE,
             today,
@@ -32,37 +34,53 @@ def conditions(setting: Setting, view: View) -> tuple[Condition, ...]:
     ]
     hot_day = show(HOT_DAY, Kind.TEMPERATURE, units)
     for name, title, kind in (
-        ("growth", "Growth potential", Kind.FRACTION),
-        ("depletion", "Water missing from the root zone", Kind.WATER),
-        ("stress_line", "Missing water at which stress begins", Kind.WATER),
-        ("days_to_stress", "Lacks water in", Kind.DURATION),
-        ("water_use", "Water used today", Kind.WATER),
-        ("nitrogen_year", "Nitrogen this year", Kind.MASS_PER_AREA),
-        ("air_max", "Highest air temperature today", Kind.TEMPERATURE),
-        ("heat_load", f"Heat load today (degree-days above {hot_day})", Kind.DEGREE_DAYS),
+        ("growth", tell("Growth potential"), Kind.FRACTION),
+        ("depletion", tell("Water missing from the root zone"), Kind.WATER),
+        ("stress_line", tell("Missing water at which stress begins"), Kind.WATER),
+        ("days_to_stress", tell("Lacks water in"), Kind.DURATION),
+        ("water_use", tell("Water used today"), Kind.WATER),
+        ("nitrogen_year", tell("Nitrogen this year"), Kind.MASS_PER_AREA),
+        ("air_max", tell("Highest air temperature today"), Kind.TEMPERATURE),
+        (
+            "heat_load",
+            tell("Heat load today (degree-days above {limit})", limit=hot_day),
+            Kind.DEGREE_DAYS,
+        ),
     ):
         shown.append(_condition(name, title, table.number(name), kind, today, units))
     daylight = table.words["daylight"]
+    hours = float(setting.weather.sun.hours[today])
     shown.append(
         Condition(
             name="daylight",
-            title="Daylight",
-            value=f"{setting.weather.sun.hours[today]:.1f} hours, "
-            + ("lengthening", "shortening")[int(daylight.codes[today])],
-            number=round(float(setting.weather.sun.hours[today]), 2),
+            title=tell("Daylight"),
+            value=_daylight(hours, daylight.codes[today] == 0),
+            number=round(hours, 2),
             unit="hours",
-            origin="sun's geometry",
+            origin=tell("sun's geometry"),
         )
     )
     shown += _crabgrass(view, today)
     return tuple(shown)
 
 
+def _without_zero(depth: str) -> str:
+    """A depth without decimals that say nothing."""
+    return depth.replace(separated(".0"), "")
+
+
+def _daylight(hours: float, lengthening: bool) -> str:
+    shown = separated(f"{hours:.1f}")
+    if lengthening:
+        return tell("{hours} hours, lengthening", hours=shown)
+    return tell("{hours} hours, shortening", hours=shown)
+
+
 _STAGE_WORDS = {
-    "not-yet": "not yet",
-    "may-begin": "may begin",
-    "major": "sprouts most",
-    "over": "mostly over",
+    "not-yet": later("not yet"),
+    "may-begin": later("may begin"),
+    "major": later("sprouts most"),
+    "over": later("mostly over"),
 }
 
 
@@ -71,18 +89,20 @@ def _crabgrass(view: View, today: int) -> list[Condition]:
     other."""
     found = []
     signals = view.facts.crabgrass
-    named = [("crabgrass_by_soil", "Crabgrass by the soil", signals.soil)]
+    named = [("crabgrass_by_soil", tell("Crabgrass by the soil"), signals.soil)]
     if signals.disagree[today]:
-        named.append(("crabgrass_by_air", "Crabgrass by the air", signals.other))
+        named.append(("crabgrass_by_air", tell("Crabgrass by the air"), signals.other))
     for name, title, stages in named:
         low, high = STAGES[int(stages.low[today])], STAGES[int(stages.high[today])]
         if low == high:
-            value = _STAGE_WORDS[low]
+            value = tell(_STAGE_WORDS[low])
         elif (low, high) == (STAGES[0], STAGES[-1]):
-            value = "unknown"
+            value = tell("unknown")
         else:
-            later = " or later" if high == STAGES[-1] else f" to {_STAGE_WORDS[high]}"
-            value = _STAGE_WORDS[low] + later
+            first, last = tell(_STAGE_WORDS[low]), tell(_STAGE_WORDS[high])
+            value = tell("{first} to {last}", first=first, last=last)
+            if high == STAGES[-1]:
+                value = tell("{first} or later", first=first)
         origin = view.facts.table.words[name].origin(today)
         found.append(Condition(name=name, title=title, value=value, origin=origin))
     return found
@@ -95,13 +115,14 @@ def _condition(
     if low == high:
         value, number = show(low, kind, units), round(low, 4)
     elif np.isfinite(low) and np.isfinite(high):
-        value, number = f"{show(low, kind, units)} to {show(high, kind, units)}", None
+        bounds = {"low": show(low, kind, units), "high": show(high, kind, units)}
+        value, number = tell("{low} to {high}", **bounds), None
     elif np.isfinite(low):
-        value, number = f"at least {show(low, kind, units)}", None
+        value, number = tell("at least {low}", low=show(low, kind, units)), None
     else:
-        value, number = "unknown", None
+        value, number = tell("unknown"), None
     if estimate:
-        value += " (estimate)"
+        value = tell("{value} (estimate)", value=value)
     return Condition(
         name=name,
         title=title,
@@ -109,5 +130,6 @@ def _condition(
         number=number,
         unit=INSIDE[kind],
         origin=column.origin(day),
+        span=bool(low != high and np.isfinite(low) and np.isfinite(high)),
         estimate=estimate,
     )

@@ -13,6 +13,8 @@ from datetime import date, datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.language.listing import enumerated
+from advisor.language.words import tell
 from advisor.series.watches import Watch, Watches
 from advisor.site.facts import Entry, StormWatch
 from advisor.site.place import Site
@@ -55,9 +57,9 @@ def storms(
     axis = np.array([day.toordinal() for day in days])
     held, named = _by_journal(lawn, sums, axis)
     unknown = _garbled(lawn, sums, axis)
-    missing = ["a line of the journal that may tell of a watch cannot be read"] * bool(
-        unknown.any()
-    )
+    missing = []
+    if unknown.any():
+        missing.append(tell("a line of the journal that may tell of a watch cannot be read"))
     if site.weather.watches is not None:
         ahead = np.arange(len(axis)) >= today
         why = _no_look(watches, now)
@@ -71,7 +73,7 @@ def storms(
                     held = held | covered
                     named.append(watch.event)
     return Storms(
-        held | unknown, unknown & ~held, ", ".join(dict.fromkeys(named)), "; ".join(missing)
+        held | unknown, unknown & ~held, enumerated(list(dict.fromkeys(named))), "; ".join(missing)
     )
 
 
@@ -93,7 +95,8 @@ def _by_journal(lawn: str, sums: Sums, axis: NDArray[np.int64]) -> tuple[Bools, 
         else:
             # Of two that are in force the longer one holds, until they are said to be over.
             held = held | (from_here & (axis <= until.toordinal()))
-    return held, ["a watch or warning that your journal tells of"] if held.any() else []
+    told = [tell("a watch or warning that your journal tells of")]
+    return held, told if held.any() else []
 
 
 def _garbled(lawn: str, sums: Sums, axis: NDArray[np.int64]) -> Bools:
@@ -112,11 +115,11 @@ def _garbled(lawn: str, sums: Sums, axis: NDArray[np.int64]) -> Bools:
 def _no_look(watches: Watches | None, now: datetime) -> str:
     """Why nothing is known of watches; empty where a look is at hand that still counts."""
     if watches is None:
-        return "the service for storm watches was not asked"
+        return tell("the service for storm watches was not asked")
     if watches.failure:
         return watches.failure.rstrip(".")
     if not now - LOOK_HOLDS <= watches.looked_at <= now + timedelta(minutes=5):
-        return "the last look at the service for storm watches is too old"
+        return tell("the last look at the service for storm watches is too old")
     return ""
 
 

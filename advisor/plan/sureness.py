@@ -18,6 +18,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.language.dates import separated
+from advisor.language.words import later, tell
 from advisor.plan.label import DRY, dry_days
 from advisor.plan.restrict import Restriction
 from advisor.series.ensemble import FEWEST_MEMBERS, Ensemble
@@ -31,7 +33,7 @@ STALE_AFTER = timedelta(hours=30)
 ENOUGH = 0.5
 """Share of the members that must surely spare a product that rain would spoil [judgement]."""
 
-PRINCIPLE = "principle of the plan: an ensemble may hold, and never opens"
+PRINCIPLE = later("principle of the plan: an ensemble may hold, and never opens")
 
 
 @dataclass(frozen=True)
@@ -110,15 +112,29 @@ def unsure_rain(
         held = too_unsure(ensemble, days, zone, now, 2, product.rain_hold_mm)
         limit = show(product.rain_hold_mm, Kind.WATER, site.units)
         yield Restriction.sure(
-            "unsure-rain", held, "Fewer than half of the ensemble's forecasts keep the rain of that"
-            f" day and the next to {limit}; {product.shown} would be carried off.", PRINCIPLE,
-        )  # fmt: skip
+            "unsure-rain",
+            held,
+            tell(
+                "Fewer than half of the ensemble's forecasts keep the rain of that day and the next"
+                " to {limit}; {product} would be carried off.",
+                limit=limit,
+                product=product.shown,
+            ),
+            tell(PRINCIPLE),
+        )
     if product.dry_hours is not None:
         held = too_unsure(ensemble, days, zone, now, dry_days(product.dry_hours), DRY)
         yield Restriction.sure(
-            "unsure-dry", held, "Fewer than half of the ensemble's forecasts leave it dry for the"
-            f" {product.dry_hours:g} hours that {product.shown} needs.", PRINCIPLE,
-        )  # fmt: skip
+            "unsure-dry",
+            held,
+            tell(
+                "Fewer than half of the ensemble's forecasts leave it dry for the {hours} hours"
+                " that {product} needs.",
+                hours=separated(f"{product.dry_hours:g}"),
+                product=product.shown,
+            ),
+            tell(PRINCIPLE),
+        )
 
 
 def midnight(day: date, zone: ZoneInfo) -> datetime:

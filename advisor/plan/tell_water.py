@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.language.dates import day_text
+from advisor.language.listing import enumerated
+from advisor.language.words import tell
 from advisor.plan.choice import Choice
 from advisor.plan.model import ZoneRun
 from advisor.plan.view import Setting
@@ -17,11 +19,11 @@ NOTABLY_LESS = 1.0
 
 @dataclass(frozen=True)
 class Watered:
-    """What a watering adds to its action. `when` stands before the rule's sentence, where that
-    tells of a later day."""
+    """What a watering adds to its action. `by` is the later day of which the rule's sentence
+    tells, in words; empty where it tells of this one."""
 
     text: str
-    when: str
+    by: str
     zones: tuple[ZoneRun, ...]
     reasons: tuple[str, ...]
     flag: str
@@ -29,6 +31,12 @@ class Watered:
     @classmethod
     def nothing(cls) -> Watered:
         return cls("", "", (), (), "")
+
+    def led_in(self, sentence: str) -> str:
+        """The rule's sentence, with the day of which it tells."""
+        if not self.by:
+            return sentence
+        return tell("Without water, by {day}: {sentence}", day=self.by, sentence=sentence)
 
 
 def tell_water(setting: Setting, choice: Choice) -> Watered:
@@ -38,13 +46,13 @@ def tell_water(setting: Setting, choice: Choice) -> Watered:
     depth = show(choice.water_mm, Kind.WATER, units)
     how = _simple(runs[0]) if runs and runs[0].simple else "; ".join(_named(one) for one in runs)
     reasons: list[str] = []
-    when = ""
+    by = ""
     if choice.onset is not None:
-        when = f"Without water, by {day_text(setting.days[choice.onset], units)}: "
-        reasons.append("This is the last day to water before that.")
+        by = day_text(setting.days[choice.onset], units)
+        reasons.append(tell("This is the last day to water before that."))
     if choice.rain_room_mm >= NOTABLY_LESS:
         room = show(choice.rain_room_mm, Kind.WATER, units)
-        reasons.append(f"{room} of room is left for the rain that is forecast.")
+        reasons.append(tell("{depth} of room is left for the rain that is forecast.", depth=room))
     uneven = [one for one in runs if one.zone.uniformity is None]
     if uneven:
         reasons.append(_evenness(runs, uneven))
@@ -52,13 +60,15 @@ def tell_water(setting: Setting, choice: Choice) -> Watered:
     flag = ""
     if lacking >= NOTABLY_LESS:
         asked = show(choice.water_asked_mm, Kind.WATER, units)
-        flag = (
-            f"The hours allowed have room for {depth} of {asked}, soaking included; what is still"
-            " missing goes to the next day allowed."
+        flag = tell(
+            "The hours allowed have room for {depth} of {asked}, soaking included; what is still"
+            " missing goes to the next day allowed.",
+            depth=depth,
+            asked=asked,
         )
     return Watered(
-        f"{depth} ({how})" if how else depth,
-        when,
+        tell("{depth} ({how})", depth=depth, how=how) if how else depth,
+        by,
         tuple(_run(one) for one in runs),
         tuple(reasons),
         flag,
@@ -66,20 +76,26 @@ def tell_water(setting: Setting, choice: Choice) -> Watered:
 
 
 def _simple(one: ZoneRuns) -> str:
-    text = f"{one.minutes:.0f} minutes of your sprinklers"
-    return text if one.cycles.runs == 1 else f"{text}: {one.text}"
+    minutes = f"{one.minutes:.0f}"
+    if one.cycles.runs == 1:
+        return tell("{minutes} minutes of your sprinklers", minutes=minutes)
+    return tell("{minutes} minutes of your sprinklers: {runs}", minutes=minutes, runs=one.text)
 
 
 def _named(one: ZoneRuns) -> str:
-    return f"{one.zone.shown}: {one.text}"
+    return tell("{zone}: {runs}", zone=one.zone.shown, runs=one.text)
 
 
 def _evenness(runs: tuple[ZoneRuns, ...], uneven: list[ZoneRuns]) -> str:
     """That no minutes were added for the drier parts of what was not measured."""
     if len(uneven) == len(runs):
-        return "How evenly the sprinklers water was not measured, so no minutes are added for it."
-    names = ", ".join(one.zone.shown for one in uneven)
-    return f"How evenly {names} waters was not measured, so no minutes are added there."
+        return tell(
+            "How evenly the sprinklers water was not measured, so no minutes are added for it."
+        )
+    return tell(
+        "How evenly {zones} waters was not measured, so no minutes are added there.",
+        zones=enumerated([one.zone.shown for one in uneven]),
+    )
 
 
 def _run(one: ZoneRuns) -> ZoneRun:

@@ -13,6 +13,8 @@ from datetime import UTC, date, datetime, time, timedelta
 import numpy as np
 
 from advisor.language.dates import day_text
+from advisor.language.listing import either
+from advisor.language.words import tell
 from advisor.plan.hours import RUN_MINUTES, Stretch
 from advisor.plan.label import WATER_IN_DAYS
 from advisor.plan.sureness import midnight
@@ -117,25 +119,47 @@ def _after(setting: Setting, on: date, over: time) -> float:
 def too_late(setting: Setting, product: Product) -> str:
     """Why a product that has to be watered in is not put down, where nothing does it in time."""
     wanted = show(product.water_in_mm or 0.0, Kind.WATER, setting.site.units)
-    return (
-        f"{product.shown} has to be watered in with {wanted}: no sprinklers may run after that"
-        f" day's work and within {WATER_IN_DAYS} days of it, and that much rain is not in sight"
+    return tell(
+        "{product} has to be watered in with {depth}: no sprinklers may run after that day's work"
+        " and within {days} days of it, and that much rain is not in sight",
+        product=product.shown,
+        depth=wanted,
+        days=WATER_IN_DAYS,
     )
 
 
-def tell(setting: Setting, found: WateredIn) -> str:
+def how_watered_in(setting: Setting, found: WateredIn) -> str:
     """On which day it is watered in, and by what, for behind a semicolon."""
     units = setting.site.units
     may = ""
     if found.on is not None:
-        clock = " or ".join(f"{_clock(first)} to {_clock(last)}" for first, last in found.hours)
-        may = f"on {day_text(found.on, units)}{', ' + clock if clock else ''}"
+        clock = either(
+            [
+                tell("{start} to {end}", start=_clock(first), end=_clock(last))
+                for first, last in found.hours
+            ]
+        )
+        day = day_text(found.on, units)
+        may = (
+            tell("on {day}, {hours}", day=day, hours=clock) if clock else tell("on {day}", day=day)
+        )
     if found.rained is not None:
         when = day_text(found.rained, units)
-        other = f"else by sprinkler {may}" if may else "sprinklers may not run in time"
-        return f"the rain forecast until {when} should do it, {other}"
-    left = show(found.sprinklers_mm, Kind.WATER, units)
-    return f"by the forecast sprinklers have to bring {left}: your watering rules let them {may}"
+        if not may:
+            return tell(
+                "the rain forecast until {day} should do it, sprinklers may not run in time",
+                day=when,
+            )
+        return tell(
+            "the rain forecast until {day} should do it, else by sprinkler {when}",
+            day=when,
+            when=may,
+        )
+    return tell(
+        "by the forecast sprinklers have to bring {depth}: your watering rules let them {when}",
+        depth=show(found.sprinklers_mm, Kind.WATER, units),
+        when=may,
+    )
 
 
 def _clock(minutes: int) -> str:

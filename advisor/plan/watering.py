@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from advisor.conditions.table import UNKNOWN_WORD
 from advisor.conditions.vocabulary import STATES
+from advisor.language.words import tell
 from advisor.plan.choice import Choice
 from advisor.plan.hours import Stretch, watering_hours
 from advisor.plan.restrict import watering_allowed
@@ -257,9 +258,11 @@ def rained_out(setting: Setting, day: int, depth: float) -> str:
     if found is None or found.may >= ENOUGH * found.members:
         return ""
     enough = found.members - found.may
-    return (
-        f"{enough} of {found.members} forecasts bring enough rain by the end of the next day to do"
-        " without this water."
+    return tell(
+        "{count} of {members} forecasts bring enough rain by the end of the next day to do"
+        " without this water.",
+        count=enough,
+        members=found.members,
     )
 
 

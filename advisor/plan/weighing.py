@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from advisor.language.dates import separated
 from advisor.series.quantity import Kind, convert, pretty_unit
 
 
@@ -22,12 +23,12 @@ class Weighed:
 
     @property
     def text(self) -> str:
-        return f"{self.shown:,.{self.digits}f} {self.unit}"
+        return f"{separated(f'{self.shown:,.{self.digits}f}')} {self.unit}"
 
     def half(self) -> str:
         """Half of it to the last digit, so that two of them are the whole."""
         number = f"{self.shown / 2:,.{self.digits + 1}f}"
-        return f"{number.rstrip('0').rstrip('.')} {self.unit}"
+        return f"{separated(number.rstrip('0').rstrip('.'))} {self.unit}"
 
     def share(self, share: float) -> Weighed:
         """A part of it, rounded down."""
@@ -69,4 +70,5 @@ def rate_text(rate: float, liquid: bool, units: str) -> str:
     }[units, kind]
     value = convert(rate, kind, unit)
     digits = 2 if value < 10 else 1
-    return f"{floor_to(value, 10.0**-digits):,.{digits}f} {pretty_unit(unit)}"
+    number = f"{floor_to(value, 10.0**-digits):,.{digits}f}"
+    return f"{separated(number)} {pretty_unit(unit)}"

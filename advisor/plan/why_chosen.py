@@ -8,12 +8,14 @@ from datetime import UTC, datetime, time
 import numpy as np
 
 from advisor.language.dates import day_text
+from advisor.language.listing import listed
+from advisor.language.words import tell
 from advisor.plan.choice import Choice, Placed
 from advisor.plan.hours import LONGEST, MIDDAY, Stretch
 from advisor.plan.reasons import usable, why_not
 from advisor.plan.view import View
 from advisor.plan.watering import thirsty
-from advisor.plan.words import TASK_TITLES
+from advisor.plan.words import task_in_full
 from advisor.series.hourly import HOUR
 from advisor.series.quantity import Kind, show
 from advisor.site.words import WATERING
@@ -38,28 +40,40 @@ def _day(choice: Choice, placed: Placed) -> str:
     view = placed.view
     when = _named(view, choice.day)
     if placed.announced:
-        return f"It keeps {when}, the day that it was announced for."
+        return tell("It keeps {day}, the day that it was announced for.", day=when)
     if placed.put_off_from is not None:
         first = _named(view, placed.put_off_from)
-        return f"It is put off from {first} to {when}, to share a trip with the spreader."
+        return tell(
+            "It is put off from {first} to {day}, to share a trip with the spreader.",
+            first=first,
+            day=when,
+        )
     if choice.onset is not None:
         lack = _named(view, choice.onset)
-        return (
-            f"{when} is the last good watering day before {lack}, when the grass begins to lack it."
+        return tell(
+            "{day} is the last good watering day before {lack}, when the grass begins to lack it.",
+            day=when,
+            lack=lack,
         )
     opened = _opened(choice, view)
     if not opened:
-        today_too = " (today)" if choice.day == view.setting.today else ""
-        return f"{when}{today_too} is the first day that suits: the earliest goes first."
+        if choice.day == view.setting.today:
+            return tell(
+                "{day} (today) is the first day that suits: the earliest goes first.", day=when
+            )
+        return tell("{day} is the first day that suits: the earliest goes first.", day=when)
     if (alone := _owner_only(choice, placed)) is not None:
         return alone
-    return f"{when} is the first open day that nothing holds. {_not_it(choice, view, opened[0])}"
+    first = tell("{day} is the first open day that nothing holds.", day=when)
+    return f"{first} {_not_it(choice, view, opened[0])}"
 
 
 def _not_it(choice: Choice, view: View, day: int) -> str:
     """Why an open day before its own is not used."""
-    name, why = _named(view, day), why_not(view, choice.task, day)
-    return f"Before it, {why}" if why.startswith(name) else f"{name} is not it: {why}"
+    reason = why_not(view, choice.task, day)
+    if reason.opens_with_day:
+        return tell("Before it, {why}", why=reason.because)
+    return tell("{day} is not it: {why}", day=_named(view, day), why=reason.because)
 
 
 def _opened(choice: Choice, view: View) -> list[int]:
@@ -102,8 +116,16 @@ def _not_free(choice: Choice, view: View, days: list[int]) -> str:
     driest = min(days, key=lambda day: float(rain[day]))
     drier = float(rain[choice.day]) - float(rain[driest]) > DRIER_BY
     missed = _named(view, driest if drier else days[0])
-    would = "would have been drier" if drier else "is open too"
-    return f"You are free on {_named(view, choice.day)}, not on {missed}, which {would}."
+    free = _named(view, choice.day)
+    if drier:
+        return tell(
+            "You are free on {free}, not on {missed}, which would have been drier.",
+            free=free,
+            missed=missed,
+        )
+    return tell(
+        "You are free on {free}, not on {missed}, which is open too.", free=free, missed=missed
+    )
 
 
 def _named(view: View, day: int) -> str:
@@ -112,8 +134,7 @@ def _named(view: View, day: int) -> str:
 
 def _shared(placed: Placed) -> Iterator[str]:
     if len(placed.lawns) > 1:
-        names = f"{', '.join(placed.lawns[:-1])} and {placed.lawns[-1]}"
-        yield f"One trip with the spreader does {names}."
+        yield tell("One trip with the spreader does {lawns}.", lawns=listed(placed.lawns))
 
 
 def _before(choice: Choice, placed: Placed) -> Iterator[str]:
@@ -121,25 +142,27 @@ def _before(choice: Choice, placed: Placed) -> Iterator[str]:
     other, view = placed.after, placed.view
     if other is None:
         return
-    name = TASK_TITLES[other.task]
+    name = task_in_full(other.task)
     if choice.day < other.day and not placed.announced and other.task != WATERING:
         when = _named(view, other.day)
-        yield f"It goes before {_low(name)}, which could go no sooner than {when}."
+        yield tell(
+            "It goes before {task}, which could go no sooner than {day}.", task=name, day=when
+        )
     elif choice.day != other.day:
         return
     elif choice.task == WATERING:
-        yield f"Water goes before food: {_low(name)} waits until it is given."
+        yield tell("Water goes before food: {task} waits until it is given.", task=name)
     elif choice.closes != other.closes and choice.closes is not None:
-        yield (
-            f"It goes before {_low(name)}: its window closes first, after"
-            f" {_named(view, choice.closes)}."
+        yield tell(
+            "It goes before {task}: its window closes first, after {day}.",
+            task=name,
+            day=_named(view, choice.closes),
         )
     else:
-        yield f"It goes before {_low(name)} by the order of tasks alone: no window closes sooner."
-
-
-def _low(title: str) -> str:
-    return title[:1].lower() + title[1:]
+        yield tell(
+            "It goes before {task} by the order of tasks alone: no window closes sooner.",
+            task=name,
+        )
 
 
 def _hours(choice: Choice, placed: Placed) -> Iterator[str]:
@@ -147,27 +170,51 @@ def _hours(choice: Choice, placed: Placed) -> Iterator[str]:
     if stretch is None:
         return
     start, end = stretch.text()
-    hours = f"{start} to {end}"
+    hours = tell("{start} to {end}", start=start, end=end)
     if choice.task == WATERING:
         day, lawn = setting.days[choice.day], choice.lawn.name
         if setting.site.watering.spans(day, lawn) is not None:
-            yield f"{hours}: the first hours left in which watering is allowed."
+            yield tell("{hours}: the first hours left in which watering is allowed.", hours=hours)
         elif stretch.start.hour * 60 >= MIDDAY[0]:
-            yield f"{hours}: the morning is held, so water goes down at midday."
+            yield tell("{hours}: the morning is held, so water goes down at midday.", hours=hours)
         else:
-            yield f"{hours}: before dawn there is least wind and evaporation."
+            yield tell("{hours}: before dawn there is least wind and evaporation.", hours=hours)
         return
     if placed.kept_hours:
-        yield f"{hours} lie in the hours that it was announced for, and are still good."
+        yield tell(
+            "{hours} lie in the hours that it was announced for, and are still good.", hours=hours
+        )
         return
     owner = setting.site.free.hours_on(setting.days[choice.day])
-    where = "" if owner is None else " in which you are free"
-    calm = _wind(choice, placed.view, stretch)
-    yield f"{hours}: the calmest dry hours{where}, {LONGEST} at the most{calm}."
+    yield _calmest(hours, _wind(choice, placed.view, stretch), owner is not None)
+
+
+def _calmest(hours: str, wind: str, yours: bool) -> str:
+    """That they are the calmest dry hours, of the owner's own where those are stated."""
+    words = {"hours": hours, "most": LONGEST, "wind": wind}
+    match yours, bool(wind):
+        case True, True:
+            return tell(
+                "{hours}: the calmest dry hours in which you are free, {most} at the most, with"
+                " wind of {wind}.",
+                **words,
+            )
+        case True, False:
+            return tell(
+                "{hours}: the calmest dry hours in which you are free, {most} at the most.",
+                **words,
+            )
+        case False, True:
+            return tell(
+                "{hours}: the calmest dry hours, {most} at the most, with wind of {wind}.",
+                **words,
+            )
+        case _:
+            return tell("{hours}: the calmest dry hours, {most} at the most.", **words)
 
 
 def _wind(choice: Choice, view: View, stretch: Stretch) -> str:
-    """The mean wind of the hours, where it is known."""
+    """The mean wind of the hours; empty where it is not known."""
     weather = view.setting.weather
     series, day = weather.series, view.setting.days[choice.day]
 
@@ -178,4 +225,4 @@ def _wind(choice: Choice, view: View, stretch: Stretch) -> str:
     blow = series.column("wind")[max(0, row(stretch.start) - 1) : max(0, row(stretch.end))]
     if not len(blow) or np.isnan(blow).any():
         return ""
-    return f", with wind of {show(float(np.mean(blow)), Kind.SPEED, view.setting.site.units)}"
+    return show(float(np.mean(blow)), Kind.SPEED, view.setting.site.units)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from advisor.language.words import tell
 from advisor.site.irrigation import SPRINKLERS, SprinklerZone, zones_of
 from advisor.site.lawns import Lawn
 from advisor.site.place import Site
@@ -32,10 +33,12 @@ class ZoneRuns:
     def text(self) -> str:
         """How to run it: `3 runs of 14 min, 78 min apart`."""
         if self.cycles.runs == 1:
-            return f"{self.cycles.run_minutes:.0f} min"
-        return (
-            f"{self.cycles.runs} runs of {self.cycles.run_minutes:.0f} min,"
-            f" {self.cycles.soak_minutes:.0f} min apart"
+            return tell("{minutes} min", minutes=f"{self.cycles.run_minutes:.0f}")
+        return tell(
+            "{runs} runs of {minutes} min, {apart} min apart",
+            runs=self.cycles.runs,
+            minutes=f"{self.cycles.run_minutes:.0f}",
+            apart=f"{self.cycles.soak_minutes:.0f}",
         )
 
 

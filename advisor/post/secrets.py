@@ -1,9 +1,11 @@
-"""A password, from where the owner keeps it. It is never written down, shown or logged."""
+"""A password, from where the owner keeps it, and a key of our own. Neither is shown or logged."""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
+import secrets
 import shlex
 import stat
 import subprocess
@@ -15,6 +17,10 @@ LONGEST = 4096
 
 COMMAND_SECONDS = 30.0
 """Seconds that a command may take to print a password."""
+
+
+KEY_BYTES = 32
+"""Octets of a key that this program makes for itself."""
 
 
 class SecretError(Exception):
@@ -46,6 +52,46 @@ def read_password(
     if command:
         return _from_command(command)
     return _from_variable(str(env), surroundings)
+
+
+def own_key(path: Path) -> bytes:
+    """The key in a file of our own, which is made where it is not there yet: whole or not at all,
+    for this user alone, and the same for all that ask at the same time.
+
+    Its loss costs what was signed with it. SecretError where it cannot be made or read, or where it
+    is not what was made.
+    """
+    what = f"the key {path.name}"
+    if not os.path.lexists(path):
+        _make_key(path, what)
+    key = _read(path, what, private=True)
+    if len(key) != KEY_BYTES:
+        raise SecretError(
+            f"{_capital(what)} is damaged; delete {path}, and links in older mails end with it."
+        )
+    return key
+
+
+def _make_key(path: Path, what: str) -> None:
+    fresh = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
+    try:
+        handle = os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o600)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(secrets.token_bytes(KEY_BYTES))
+                file.flush()
+                os.fsync(file.fileno())
+            with contextlib.suppress(FileExistsError):
+                os.link(fresh, path)  # unlike a rename it never replaces what another has made
+        finally:
+            fresh.unlink()
+        folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+    except OSError as error:
+        raise SecretError(f"{_capital(what)} cannot be made: {error.strerror}.") from None
 
 
 def _from_credential(name: str, environ: Mapping[str, str]) -> str:

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from advisor.language.words import later
 from advisor.rulebook.tree import Either, FactValue, Number, Since, Window, fact_name, reads
 from advisor.series.quantity import Written
 from advisor.site.problem import Problem
+
+UNREAD_HOLD = later("The hold {rule} cannot be read: mend it in {file}, from line {line} on.")
+"""What a hold says that could not be read."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +77,8 @@ class Rule:
     all). `conditions` stand in the order of the file; `sentence` is `says`, taken apart. A
     `broken` rule is a hold that could not be read: it holds for as long as it is not mended.
     `own`: from the owner's files. `lets` are its let lines, each a name and what it stands for, as
-    in the file. `hourly`: it is asked hour by hour.
+    in the file. `hourly`: it is asked hour by hour. `unread_hold`: of a broken one, its name in the
+    file.
     """
 
     name: str
@@ -90,6 +95,7 @@ class Rule:
     own: bool = False
     lets: tuple[tuple[str, str], ...] = ()
     hourly: bool = False
+    unread_hold: str = ""
 
     def speaks_of(self, grass: str, grass_class: str) -> bool:
         """Whether the rule is for a lawn of this grass, of this class."""

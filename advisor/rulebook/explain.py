@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from functools import reduce
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.conditions.table import Estimate
+from advisor.conditions.told import word_text
 from advisor.conditions.vocabulary import FACTS
-from advisor.rulebook.book import Condition, Placeholder, Rule, RuleKind
+from advisor.language.speaking import SOURCE, spoken
+from advisor.language.words import later, tell
+from advisor.rulebook.book import UNREAD_HOLD, Condition, Placeholder, Rule, RuleKind
 from advisor.rulebook.bounds import Interval, said
 from advisor.rulebook.latch import State
-from advisor.rulebook.own_units import in_own_units
-from advisor.rulebook.shown import amount, limit_beside, margin, settling, unit_of
+from advisor.rulebook.own_units import in_braces, in_own_units
+from advisor.rulebook.shown import (
+    amount,
+    at_its_limit,
+    between,
+    either,
+    limit_beside,
+    margin,
+    settling,
+    unit_of,
+)
 from advisor.rulebook.spans import Span
+from advisor.rulebook.subject import subject
 from advisor.rulebook.tree import (
     Between,
     Compare,
@@ -32,7 +47,7 @@ from advisor.rulebook.tree import (
 if TYPE_CHECKING:
     from advisor.rulebook.evaluate import Evaluator
 
-NOT_KNOWN = "unknown"
+NOT_KNOWN = later("unknown")
 
 
 @dataclass(frozen=True)
@@ -42,7 +57,8 @@ class ConditionResult:
     `text` is the line as in the file, without its first word. `keyword` is `while`, `once` or
     `until`: an `and` line has that of the line it goes on from. `value`, `limit` and `margin` are
     those of the test that decided (of all its tests, where none holds), in the owner's units; None
-    where there is nothing to show.
+    where there is nothing to show. `about` says in words what the line is about, `bound` is the
+    limit without the words before its first quantity.
     `facts` are the facts it reads; `unsettled`, those of its tests that cannot be told, where it
     cannot be told itself. `beyond`: unknown, and only because the forecast ends before.
     `change` is the index of the next day on which `holds` differs; None if none is in the table.
@@ -59,6 +75,8 @@ class ConditionResult:
     beyond: bool
     change: int | None
     unsettled: tuple[str, ...] = ()
+    about: str = ""
+    bound: str | None = None
 
 
 @dataclass(frozen=True)
@@ -100,20 +118,45 @@ def _change(said_by_day: NDArray[Any], day: int) -> int | None:
 
 
 def _sentence(asked: Evaluator, rule: Rule, day: int) -> str:
-    tests = [condition.test for condition in rule.conditions]
-    shown = []
-    for part in rule.sentence:
-        if isinstance(part, Placeholder):
-            limit = limit_beside(part.value, tests)
-            beside = None if limit is None else _one(_on(asked, limit.right, day))
-            unit = unit_of([part.value] if limit is None else [part.value, limit])
-            bounds = _on(asked, part.value, day)
-            shown.append(amount(bounds, part.value, asked.units, beside, unit) or NOT_KNOWN)
-        else:
-            shown.append(in_own_units(part, asked.units))
-    said_so = "".join(shown)
+    shown = {
+        part.name: _filled(asked, rule, part, day)
+        for part in rule.sentence
+        if isinstance(part, Placeholder)
+    }
+    said_so = _translated(rule, asked.units, shown) or "".join(
+        shown[part.name] if isinstance(part, Placeholder) else in_own_units(part, asked.units)
+        for part in rule.sentence
+    )
     # A number in words, such as “at least 0.30 in”, may begin the sentence.
     return said_so[:1].upper() + said_so[1:]
+
+
+def _filled(asked: Evaluator, rule: Rule, part: Placeholder, day: int) -> str:
+    limit = limit_beside(part.value, [condition.test for condition in rule.conditions])
+    beside = None if limit is None else _one(_on(asked, limit.right, day))
+    unit = unit_of([part.value] if limit is None else [part.value, limit])
+    bounds = _on(asked, part.value, day)
+    return amount(bounds, part.value, asked.units, beside, unit) or tell(NOT_KNOWN)
+
+
+def _translated(rule: Rule, units: str, shown: Mapping[str, str]) -> str:
+    """The sentence in another language; empty where its own is spoken, or the catalogue lacks it,
+    as it does an owner's own sentence."""
+    if spoken() == SOURCE:
+        return ""
+    if rule.unread_hold:
+        return tell(UNREAD_HOLD, rule=rule.unread_hold, file=rule.file, line=rule.line)
+    message, quantities = in_braces(written(rule), units)
+    found = tell(message)
+    # Only what the catalogue has is filled in by names: an owner's own text never is.
+    return "" if found == message else tell(message, **shown, **quantities)
+
+
+def written(rule: Rule) -> str:
+    """A rule's sentence with its placeholders."""
+    return "".join(
+        f"{{{part.name}}}" if isinstance(part, Placeholder) else part for part in rule.sentence
+    )
 
 
 def _on(asked: Evaluator, node: Number, day: int) -> Span:
@@ -134,7 +177,7 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
     decided = next((t for t in tests if said(asked.truth(t), day) is holds), tests[0])
     # What fails, fails in each of its tests.
     telling = tests if holds is False else (decided,)
-    values, limits, gaps = zip(*(_numbers(asked, test, day) for test in telling), strict=True)
+    found = [_numbers(asked, test, day) for test in telling]
     read = dict.fromkeys(reads(condition.test))
     beyond = holds is None and _beyond(asked, list(read), day)
     # Where one test of several decided, only its numbers have an origin to tell.
@@ -143,43 +186,71 @@ def _condition(asked: Evaluator, condition: Condition, day: int) -> ConditionRes
     return ConditionResult(
         condition.keyword.value,
         condition.text,
-        _joined(values, " and "),
-        _joined(limits, " or "),
+        _joined([one.value for one in found], _and),
+        _joined([one.limit for one in found], either),
         holds,
-        _joined(gaps, " and "),
+        _joined([one.gap for one in found], _and),
         _origin(asked, list(shown), day),
         tuple(dict.fromkeys(fact_name(leaf) for leaf, _ in read)),
         beyond,
         _change(truth.yes.astype(np.int8) - truth.no, day),
         tuple(dict.fromkeys(fact_name(leaf) for t in open_tests for leaf, _ in reads(t))),
+        subject(_alone(condition, decided) if holds else condition.text),
+        _bound(found),
     )
 
 
-def _joined(parts: Sequence[str | None], link: str) -> str | None:
-    return link.join(dict.fromkeys(part for part in parts if part)) or None
+class _Numbers(NamedTuple):
+    """Value, limit and margin of one test, and its limit without the words before it."""
+
+    value: str | None = None
+    limit: str | None = None
+    gap: str | None = None
+    bound: str | None = None
 
 
-def _numbers(asked: Evaluator, test: Test, day: int) -> tuple[str | None, str | None, str | None]:
-    """Value, limit and margin of one test."""
+def _joined(parts: Sequence[str | None], link: Callable[[str, str], str]) -> str | None:
+    told = [part for part in dict.fromkeys(parts) if part]
+    return reduce(link, told) if told else None
+
+
+def _and(first: str, last: str) -> str:
+    return tell("{some} and {last}", some=first, last=last)
+
+
+def _bound(found: Sequence[_Numbers]) -> str | None:
+    """The bound of the first limit, and the other limits as they are."""
+    limited = [one for one in found if one.limit]
+    if not limited:
+        return None
+    others = [one.limit for one in limited if one.limit != limited[0].limit]
+    return _joined([limited[0].bound, *others], either)
+
+
+def _numbers(asked: Evaluator, test: Test, day: int) -> _Numbers:
     holds = said(asked.truth(test), day)
     match test:
         case Not():
-            value, limit, gap = _numbers(asked, test.test, day)
-            return value, f"not {limit}" if limit else None, gap
+            inner = _numbers(asked, test.test, day)
+            if inner.limit is None:
+                return inner
+            limit = tell("not {limit}", limit=inner.limit)
+            return _Numbers(inner.value, limit, inner.gap, inner.limit)
         case Is():
-            return _word(asked, test, day), " or ".join(test.words), None
+            words = reduce(either, (word_text(FACTS[test.fact], word) for word in test.words))
+            return _Numbers(_word(asked, test, day), words, None, words)
         case Compare():
             bounds, limits = _on(asked, test.left, day), _on(asked, test.right, day)
             return _against(asked, test, settling(bounds, test.more, holds), bounds, limits)
         case Between():
             return _inside(asked, test, day)
         case _:
-            return None, None, None
+            return _Numbers()
 
 
 def _against(
     asked: Evaluator, test: Compare, settled: Span, bounds: Span, limits: Span
-) -> tuple[str | None, str | None, str | None]:
+) -> _Numbers:
     units, unit = asked.units, unit_of([test])
     value, limit = _one(bounds), _one(limits)
     shown = amount(bounds if value is not None else settled, test.left, units, limit, unit)
@@ -187,10 +258,10 @@ def _against(
     gap = None
     if value is not None and limit is not None:
         gap = margin(value, limit, test.left.kind, units, unit)
-    return shown, f"{test.more} {wanted}" if wanted else None, gap
+    return _Numbers(shown, at_its_limit(test.more, wanted) if wanted else None, gap, wanted)
 
 
-def _inside(asked: Evaluator, test: Between, day: int) -> tuple[str | None, str | None, str | None]:
+def _inside(asked: Evaluator, test: Between, day: int) -> _Numbers:
     units, unit = asked.units, unit_of([test])
     bounds = _on(asked, test.value, day)
     ends = [_one(_on(asked, end, day)) for end in (test.low, test.high)]
@@ -199,20 +270,27 @@ def _inside(asked: Evaluator, test: Between, day: int) -> tuple[str | None, str 
     near = min(known, key=lambda end: abs(end - (value or 0.0)), default=None)
     shown = amount(bounds, test.value, units, near, unit)
     wanted = [
-        amount(_on(asked, end, day), end, units, value, unit) or NOT_KNOWN
+        amount(_on(asked, end, day), end, units, value, unit) or tell(NOT_KNOWN)
         for end in (test.low, test.high)
     ]
     gap = None
     if value is not None and near is not None:
         gap = margin(value, near, test.value.kind, units, unit)
-    return shown, f"between {wanted[0]} and {wanted[1]}", gap
+    limit = between(*wanted)
+    return _Numbers(shown, limit, gap, limit)
+
+
+def _alone(condition: Condition, decided: Test) -> str:
+    """The test that settled a condition as its line has it, without the others that would do."""
+    parts, tests = condition.text.split(" or "), condition.test.tests
+    return parts[tests.index(decided)] if len(parts) == len(tests) else condition.text
 
 
 def _word(asked: Evaluator, test: Is, day: int) -> str | None:
     column = asked.table.words.get(test.fact)
     code = -1 if column is None else int(column.codes[day])
     words = FACTS[test.fact].words
-    return words[code] if 0 <= code < len(words) else None
+    return word_text(FACTS[test.fact], words[code]) if 0 <= code < len(words) else None
 
 
 def _origin(asked: Evaluator, read: list[tuple[Leaf, Window]], day: int) -> str:
@@ -227,7 +305,8 @@ def _origin(asked: Evaluator, read: list[tuple[Leaf, Window]], day: int) -> str:
         spans_both = start < today <= end
         found += [column.origin(today - 1)] if spans_both else []
         found.append(column.origin(end))
-    return "; ".join(phrase for phrase in dict.fromkeys(found) if phrase)
+    told = "; ".join(phrase for phrase in dict.fromkeys(found) if phrase)
+    return Estimate(told) if any(isinstance(phrase, Estimate) for phrase in found) else told
 
 
 def _beyond(asked: Evaluator, read: list[tuple[Leaf, Window]], day: int) -> bool:

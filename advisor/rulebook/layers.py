@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from advisor.language.words import tell
 from advisor.rulebook.book import Rulebook, RuleFile
 from advisor.rulebook.read import read_rulebook
 from advisor.site.problem import Problem
@@ -70,7 +71,11 @@ def layered(
         *(Problem(f.name, 0, 0, f"the file {f.fault}") for f in own if f.text is None),
         *(p for p in standing.problems if p.file not in {_copied(name) for name in names}),
     ]
-    why = f"no good copy of {', '.join(sorted(broken - kept.keys())) or 'them'} was kept"
+    lacking = ", ".join(sorted(broken - kept.keys()))
+    if lacking:
+        why = tell("no good copy of {files} was kept", files=lacking)
+    else:
+        why = tell("no good copy of them was kept")
     for replaced in (frozenset(broken), names):
         if not replaced or not replaced <= kept.keys():
             continue
@@ -81,9 +86,13 @@ def layered(
             book = replace(book, problems=_noted(told, broken, note))
             return Layers(book, replaced, sound=True)
         first = mistakes[0]
-        why = f"the last good copies do not read well either ({first.file}, line {first.line}:"
-        why += f" {first.what})"
-    held = f"Until this is mended, everything that is put down is held: {why}."
+        why = tell(
+            "the last good copies do not read well either ({file}, line {line}: {what})",
+            file=first.file,
+            line=first.line,
+            what=first.what,
+        )
+    held = tell("Until this is mended, everything that is put down is held: {why}.", why=why)
     problems = _noted(told, broken, lambda _name: held)
     return Layers(replace(standing, problems=problems, holds_everything=True), frozenset(), False)
 
@@ -118,10 +127,17 @@ def _in_force(
 ) -> Callable[[str], str]:
     """What to say of a broken file, by its name."""
     if alone:
-        return lambda name: f"Until the file is mended, its copy of {kept[name].kept} is in force."
-    copies = ", ".join(f"{name} of {kept[name].kept}" for name in sorted(replaced))
-    said = "Until this is mended, the last good copies of all your rule files are in force:"
-    return lambda _name: f"{said} {copies}."
+        return lambda name: tell(
+            "Until the file is mended, its copy of {day} is in force.", day=kept[name].kept
+        )
+    copies = ", ".join(
+        tell("{file} of {day}", file=name, day=kept[name].kept) for name in sorted(replaced)
+    )
+    said = tell(
+        "Until this is mended, the last good copies of all your rule files are in force: {copies}.",
+        copies=copies,
+    )
+    return lambda _name: said
 
 
 def _noted(

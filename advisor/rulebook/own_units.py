@@ -3,13 +3,17 @@
 A rule is written once, and its settings and numbers are shown in the units of the site. A depth or
 a temperature that is a word of its sentence (`soil at 2 in`, `above 40 F`) follows them here. What
 is of the site's units already stays as it is written.
+
+In the catalogue a sentence has each such quantity in braces, as a placeholder that is called what
+the rule writes: `{2 in}`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
+from advisor.language.words import later, tell
 from advisor.series.quantity import Kind, convert, read_quantity, show
 
 _US: tuple[tuple[str, Kind], ...] = (
@@ -30,13 +34,37 @@ _OTHERS = {
     for units, table in (("us", _METRIC), ("metric", _US))
 }
 _HALF_AN_INCH = re.compile(r"\bhalf an inch\b", re.IGNORECASE)
+_HALF_AN_INCH_TOLD = (later("half an inch"), later("Half an inch"))
+_HALF_IN_METRIC = "13 mm"
 
 
 def in_own_units(text: str, units: str) -> str:
     """A piece of a sentence with its quantities in the units of the site, "us" or "metric"."""
     for pattern, kind in _OTHERS[units]:
         text = pattern.sub(_told(kind, units), text)
-    return _HALF_AN_INCH.sub("13 mm", text) if units == "metric" else text
+    return _HALF_AN_INCH.sub(_HALF_IN_METRIC, text) if units == "metric" else text
+
+
+def in_braces(text: str, units: str) -> tuple[str, Mapping[str, str]]:
+    """A whole sentence with each of its quantities in braces, and what each is in the units of the
+    site."""
+    found: dict[str, str] = {}
+
+    def braced(match: re.Match[str]) -> str:
+        found[match[0]] = _in_words(match[0], units)
+        return f"{{{match[0]}}}"
+
+    for pattern, _ in (*_US, *_METRIC):
+        text = re.sub(pattern, braced, text)
+    return _HALF_AN_INCH.sub(braced, text), found
+
+
+def _in_words(written: str, units: str) -> str:
+    """A quantity that a sentence has as a word."""
+    if _HALF_AN_INCH.fullmatch(written):
+        return _HALF_IN_METRIC if units == "metric" else tell(written)
+    # "at" is what tells a length in inches from the word
+    return in_own_units(f"at {written}", units).removeprefix("at ")
 
 
 def _told(kind: Kind, units: str) -> Callable[[re.Match[str]], str]:
@@ -46,7 +74,7 @@ def _told(kind: Kind, units: str) -> Callable[[re.Match[str]], str]:
         if parts.get("least") is None:
             return most
         least = _shown(f"{parts['least']} {parts['unit']}", kind, units)
-        return f"{least.partition(' ')[0]} to {most}"
+        return tell("{low} to {high}", low=least.partition(" ")[0], high=most)
 
     return told
 

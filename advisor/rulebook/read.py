@@ -9,8 +9,10 @@ from typing import cast
 
 from lark import Token
 
+from advisor.language.speaking import SOURCE, speaking
+from advisor.language.words import tell
 from advisor.rulebook.blocks import KINDS, Block, Split, split
-from advisor.rulebook.book import Rule, Rulebook, RuleFile, RuleKind, Setting, Trial
+from advisor.rulebook.book import UNREAD_HOLD, Rule, Rulebook, RuleFile, RuleKind, Setting, Trial
 from advisor.rulebook.changes import safety_lost
 from advisor.rulebook.examples import of_kind, right_line
 from advisor.rulebook.fault import LineError
@@ -322,8 +324,9 @@ def _twice(block: Block, what: str, name: str) -> LineError:
 
 def _held(rule: Rule, key: str) -> Rule:
     """A hold that cannot be read, and so holds: with a sentence that says so."""
-    says = f"The hold {rule.name} cannot be read: mend it in {rule.file}, from line {rule.line} on."
-    bare = replace(rule, name=key, says=says, sentence=(says,))
+    with speaking(SOURCE):  # a book is read once, for whatever language
+        says = tell(UNREAD_HOLD, rule=rule.name, file=rule.file, line=rule.line)
+    bare = replace(rule, name=key, says=says, sentence=(says,), unread_hold=rule.name)
     return replace(bare, conditions=(), on=(), broken=True)
 
 

@@ -6,12 +6,23 @@ import math
 import re
 from collections.abc import Sequence
 
+from advisor.language.words import later, tell
 from advisor.rulebook.book import Rulebook
 from advisor.rulebook.spans import Span, span
 from advisor.rulebook.tree import Compare, Constant, FactValue, More, Node, Number, Said, within
 from advisor.series.quantity import Kind, show
 
 HOURS_LONG = ("hours", "minutes")
+
+AT_IT = later("just at it")
+"""The margin of a value that is its limit."""
+
+_LIMITS = {
+    More.AT_LEAST: later("at least {amount}"),
+    More.AT_MOST: later("at most {amount}"),
+    More.MORE_THAN: later("more than {amount}"),
+    More.LESS_THAN: later("less than {amount}"),
+}
 
 
 def spelled_out(text: str, book: Rulebook) -> str:
@@ -50,10 +61,25 @@ def amount(
     above = high < most and not math.isinf(high) and (math.isinf(width) or most - high > width / 2)
     shown = [show(end, node.kind, units, unit=unit, beside=limit) for end in bounds]
     if below and above:
-        return f"between {shown[0]} and {shown[1]}"
+        return between(*shown)
     if below:
-        return f"at least {shown[0]}"
-    return f"at most {shown[1]}" if above else None
+        return at_its_limit(More.AT_LEAST, shown[0])
+    return at_its_limit(More.AT_MOST, shown[1]) if above else None
+
+
+def at_its_limit(more: More, amount: str) -> str:
+    """How a value is compared, with the amount: `at least 0.30 in`."""
+    return tell(_LIMITS[more], amount=amount)
+
+
+def between(low: str, high: str) -> str:
+    """`between 50 °F and 60 °F`."""
+    return tell("between {low} and {high}", low=low, high=high)
+
+
+def either(first: str, last: str) -> str:
+    """`moderate or high`."""
+    return tell("{some} or {last}", some=first, last=last)
 
 
 def settling(bounds: Span, more: More, holds: Said) -> Span:
@@ -70,10 +96,12 @@ def margin(value: float, limit: float, kind: Kind, units: str, unit: str | None)
     apart = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
     gap = abs(value - limit)
     if gap <= 1e-9:
-        return "just at it"
+        return tell(AT_IT)
     unit = unit if kind is Kind.DURATION else None
     text = show(gap, apart, units, unit=unit, beside=0.0)
-    return f"{text} {'above' if value > limit else 'below'}"
+    if value > limit:
+        return tell("{amount} above", amount=text)
+    return tell("{amount} below", amount=text)
 
 
 def limit_beside(node: Number, tests: Sequence[Node]) -> Compare | None:

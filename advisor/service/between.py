@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from advisor.digest.alert import alert_purpose, render_alert
+from advisor.digest.answering import Answering
+from advisor.digest.calendar import calendar
 from advisor.digest.files import plan_json
 from advisor.digest.mail import build_mail, mail_bytes, message_id
 from advisor.plan.actions import action_id
@@ -18,6 +20,7 @@ from advisor.plan.announced import announced, only_standing
 from advisor.plan.model import Plan
 from advisor.plan.needed import Note, may_tell, note
 from advisor.plan.recant import announced_hours, may_alert
+from advisor.plan.withdrawn import only_news
 from advisor.service.decide import sent_before
 from advisor.site.load import SiteFiles
 from advisor.site.place import Mail, Site
@@ -47,6 +50,8 @@ class Between:
     store: Store
     now: datetime
     next_digest: date
+    answering: Callable[[Plan], Answering | None] = lambda _plan: None
+    """How a plan that is mailed can be answered."""
 
     def look(self, decide: Callable[[], Plan]) -> str:
         """Queue an alert where there is something to tell. Returns what was done, as a sentence;
@@ -101,10 +106,21 @@ class Between:
     def _queue(self, plan: Plan, found: Note, standing: set[str]) -> str:
         """Queue the alert; nothing if the same was told already. What it leaves standing, a new day
         that it names and its water are remembered with it; nothing else is announced."""
-        alert = render_alert(plan, found.taken, found.water)
+        answers = self.answering(plan)
+        alert = render_alert(plan, found.taken, found.water, answers)
         purpose = alert_purpose(found.taken, found.water, self._today)
         headline = plan.headline.model_copy(update={"subject": alert.subject})
         headed = plan.model_copy(update={"headline": headline})
+        gone = {one.advised.id for one in found.taken}
+        # A new day that the note names is advice like any other: unanswered, it is perhaps done.
+        new = {
+            action_id(one.advised.lawn, one.advised.task, one.instead)
+            for one in found.taken
+            if one.moved and one.instead is not None
+        } | {one.action.id for one in found.water}
+        mailed = sent_before(self.store, self.site, self.now)
+        news = only_news(plan, found.taken, new, announced_hours(mailed))
+        entries = calendar(news, sender=self.mail.sender)
         drafts = []
         for recipient in self.mail.to:
             mail = build_mail(
@@ -114,20 +130,15 @@ class Between:
                 text=alert.text,
                 html=alert.html,
                 purpose=purpose,
+                calendar=entries,
+                reply_to=answers.address if answers is not None else None,
             )
             drafts.append(Draft(recipient, message_id(mail), mail_bytes(mail)))
         if any(letter.purpose == purpose for letter in self.store.letters(self.site.id)):
             return ""
-        gone = {one.advised.id for one in found.taken}
-        # A new day that the note names is advice like any other: unanswered, it is perhaps done.
-        new = {
-            action_id(one.advised.lawn, one.advised.task, one.instead)
-            for one in found.taken
-            if one.moved and one.instead is not None
-        } | {one.action.id for one in found.water}
         # First what it leaves standing: it counts only once the mail has arrived.
-        mailed = sent_before(self.store, self.site, self.now)
         kept = only_standing(plan, mailed, standing - gone, new)
+        kept = kept.model_copy(update={"withdrawn": news.withdrawn})
         self.store.remember_digest(
             self.site.id, plan.on, plan.decided_at, plan_json(kept), sent=False, purpose=purpose
         )

@@ -24,6 +24,7 @@ from advisor.service.disk import NETWORK_DISKS, disk_kind, free_bytes, nearest
 from advisor.service.ensemble import ask, wanted
 from advisor.service.folders import Read, database_file
 from advisor.service.health import Clock, Finding, Remembered, State, overdue, recalled
+from advisor.service.mailbox_check import mailbox_tried
 from advisor.service.places import place_key
 from advisor.service.postman import mail_password
 from advisor.service.schedule import CLOCK_SANE, next_digest
@@ -257,6 +258,8 @@ class Checkup:
         else:
             yield self._written(plan, mail)
         yield self._maildir(mail.maildir) if mail.maildir is not None else self._login(mail)
+        if self.site.answers is not None:
+            yield mailbox_tried(self.site.answers, self.environment)
 
     def _written(self, plan: Plan, mail: Mail) -> Finding:
         try:

@@ -17,6 +17,7 @@ from pydantic import ValidationError
 
 from advisor import __version__
 from advisor.plan.ahead import look_at_season
+from advisor.plan.ahead_model import Ahead
 from advisor.plan.coming import told_by_digest
 from advisor.plan.compose import Given
 from advisor.plan.model import Next
@@ -30,28 +31,33 @@ COMING = "coming"
 
 def coming(given: Given, store: Store, now: datetime) -> tuple[Next, ...]:
     """What a digest at `now` tells of windows beyond the forecast; nothing without past years."""
+    ahead = ahead_of(given, store, now)
+    return told_by_digest(ahead) if ahead is not None else ()
+
+
+def ahead_of(given: Given, store: Store, now: datetime) -> Ahead | None:
+    """The season ahead at `now`, as it was kept or made anew; None without enough past years."""
     if given.past is None:
-        return ()
+        return None
     place, stamp = place_key(given.site), _stamp(given, now)
     kept = _kept(store.recall(place, COMING), stamp)
     if kept is not None:
         return kept
     ahead = look_at_season(given, now)
-    found = told_by_digest(ahead) if ahead is not None else ()
-    told = {"stamp": stamp, "next": [one.model_dump(mode="json") for one in found]}
+    if ahead is None:
+        return None
     # whoever may only read the database is told it too, and works it out each time
     with suppress(StoreError):
+        told = {"stamp": stamp, "ahead": ahead.model_dump(mode="json")}
         store.remember(place, COMING, json.dumps(told))
-    return found
+    return ahead
 
 
-def _kept(text: str | None, stamp: str) -> tuple[Next, ...] | None:
+def _kept(text: str | None, stamp: str) -> Ahead | None:
     """What was kept under that stamp; None where it was another's, or cannot be read."""
     try:
         told = json.loads(text or "{}")
-        if told.get("stamp") != stamp:
-            return None
-        return tuple(Next.model_validate(one) for one in told["next"])
+        return Ahead.model_validate(told["ahead"]) if told.get("stamp") == stamp else None
     except (ValueError, AttributeError, KeyError, TypeError, ValidationError):
         return None
 

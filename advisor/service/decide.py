@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
+from advisor.language.speaking import speaking
+from advisor.language.words import tell, tell_many
 from advisor.plan.announced import Sent, announced
 from advisor.plan.compose import Given, make_plan
-from advisor.plan.model import Plan
+from advisor.plan.model import Heard, Plan
 from advisor.plan.recant import announced_hours
 from advisor.service.coming import coming
 from advisor.service.folders import Read
 from advisor.service.places import place_key
 from advisor.service.watches import remembered
 from advisor.site.events import Advised
+from advisor.site.load import ANSWERS_FILE
 from advisor.site.place import Site
 from advisor.store.database import Store
 from advisor.weather.credit import (
@@ -27,10 +31,12 @@ from advisor.weather.credit import (
 
 @dataclass(frozen=True)
 class Decision:
-    """A plan, and the stored run of weather that it rests on (None without any)."""
+    """A plan, the stored run of weather that it rests on (None without any), and all that it was
+    made from."""
 
     plan: Plan
     run_id: int | None
+    given: Given
 
 
 def digest_moment(site: Site, day: date) -> datetime:
@@ -50,7 +56,33 @@ def decide(
     given, run_id = given_for(read, site, store, now, failure)
     if season:
         given = replace(given, coming=coming(given, store, now))
-    return Decision(make_plan(given, now), run_id)
+    untold = store.untold(site.id)
+    plan = make_plan(given, now).model_copy(
+        update={
+            "answers": _heard(site, untold.heard),
+            "unheard": sum(untold.left.values()),
+        }
+    )
+    return Decision(plan, run_id, given)
+
+
+MOST_HEARD = 30
+"""Things heard by mail that a digest tells one by one."""
+
+
+def _heard(site: Site, heard: Sequence[tuple[str, bool]]) -> tuple[Heard, ...]:
+    told = [Heard(text=text, understood=good) for text, good in heard[:MOST_HEARD]]
+    more = len(heard) - len(told)
+    if more:
+        with speaking(site.language):
+            text = tell_many(
+                "{count} more thing was said; what was written down stands in {file}.",
+                "{count} more things were said; what was written down stands in {file}.",
+                more,
+                file=ANSWERS_FILE,
+            )
+        told.append(Heard(text=text, understood=True))
+    return tuple(told)
 
 
 def given_for(
@@ -80,8 +112,8 @@ def given_for(
 
 def _credit(site: Site, store: Store) -> str:
     if site.weather.recorded is not None:
-        return RECORDED_CREDIT
-    return PAST_ATTRIBUTION if store.from_archive(place_key(site)) else ATTRIBUTION
+        return tell(RECORDED_CREDIT)
+    return tell(PAST_ATTRIBUTION if store.from_archive(place_key(site)) else ATTRIBUTION)
 
 
 def advised_before(store: Store, site: Site, now: datetime) -> list[Advised]:

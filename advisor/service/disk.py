@@ -57,3 +57,14 @@ def free_bytes(folder: Path) -> int:
 
 def _within(path: str, point: str) -> bool:
     return path == point or path.startswith(point.rstrip("/") + "/")
+
+
+def write_private(path: Path, data: bytes) -> None:
+    """Write a new file for state, synced to disk, in place of one that a killed program may have
+    left under its name. OSError as it comes."""
+    path.unlink(missing_ok=True)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, STATE_FILE_MODE)
+    with os.fdopen(handle, "wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())

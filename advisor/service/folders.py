@@ -283,6 +283,10 @@ def environment() -> Mapping[str, str]:
     return os.environ
 
 
+SEASON_FILE = "season.html"
+"""What the season page is called, in the state folder and wherever it is written."""
+
+
 def state_folder(site_id: str, given: str | None, environment: Mapping[str, str]) -> Path:
     """Where a site's state is kept: `--state`, systemd's state directory, or the XDG one."""
     if given:

@@ -26,6 +26,9 @@ FETCH_WITHIN = timedelta(hours=24)
 SENT_WITHIN = timedelta(hours=2)
 """How long after its hour a digest may be on its way."""
 
+HEARD_WITHIN = timedelta(hours=24)
+"""A mailbox that has failed for longer is a failure, not bad luck."""
+
 WAKES_WITHIN = timedelta(hours=1)
 """How long after the stored moment the service may still be about to look."""
 
@@ -80,7 +83,8 @@ class Remembered:
 
     `last_digest` is the newest local date of which a digest reached somebody. `waiting` and `dead`
     are mails not yet accepted, and mails given up, those of the newest digest's day or later.
-    `past_error` is why the last look for past weather failed, and is empty if it did not.
+    `past_error` is why the last look for past weather failed, and is empty if it did not; so is
+    `answers_error` of the mailbox of answers, which has failed since `deaf_since`.
     """
 
     first_seen: datetime | None = None
@@ -93,6 +97,9 @@ class Remembered:
     wake_at: datetime | None = None
     waiting: tuple[LetterLike, ...] = ()
     dead: tuple[LetterLike, ...] = ()
+    answers_read: datetime | None = None
+    answers_error: str = ""
+    deaf_since: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -141,6 +148,9 @@ def remembered(
         wake_at=moment(recall("wake_at")),
         waiting=tuple(letter for letter in found if letter.state == "ready"),
         dead=tuple(x for x in found if x.state == "dead" and x.on >= newest and not by_hand(x.on)),
+        answers_read=moment(recall("answers_read")),
+        answers_error=recall("answers_error") or "",
+        deaf_since=moment(recall("answers_failing_since")),
     )
 
 
@@ -193,6 +203,7 @@ def overdue(seen: Remembered, clock: Clock, now: datetime) -> tuple[Finding, ...
         _not_awake(seen, clock, now),
         _no_forecast(seen, seen.first_seen, now),
         _no_digest(seen, seen.first_seen, clock, now),
+        _deaf(seen, clock, now),
         *(_stuck(letter, clock, now) for letter in seen.waiting),
         *(_dead(letter, clock, now) for letter in seen.dead),
     ]
@@ -234,6 +245,17 @@ def _no_digest(
         "Digest",
         f"The digest of {clock.day(day, now)} has not been sent.",
         "`swardcast doctor SITE` says what stands in its way.",
+    )
+
+
+def _deaf(seen: Remembered, clock: Clock, now: datetime) -> Finding | None:
+    if seen.deaf_since is None or now - seen.deaf_since <= HEARD_WITHIN:
+        return None
+    return _fault(
+        "Answers",
+        f"Answers by mail could not be read since {clock.at(seen.deaf_since, now)}."
+        f" {seen.answers_error}",
+        "Look at [answers] in site.toml; `swardcast doctor SITE` tries the mailbox now.",
     )
 
 

@@ -16,9 +16,10 @@ from datetime import date, datetime
 from pathlib import Path
 
 from advisor.language.dates import day_text
+from advisor.language.words import tell
 from advisor.rulebook.blocks import LARGEST_FILE
 from advisor.rulebook.layers import Copy
-from advisor.service.disk import STATE_FILE_MODE, STATE_MODE
+from advisor.service.disk import STATE_MODE, write_private
 from advisor.site.place import Site
 from advisor.site.problem import Problem
 
@@ -77,8 +78,8 @@ class Copies:
         return day_text(day, self.site.units, self.today)
 
     def _fault(self, path: Path, error: OSError) -> None:
-        what = f"this last good copy cannot be read: {error.strerror}"
-        hint = "The program reads and writes it; give it back to the user that runs it."
+        what = tell("this last good copy cannot be read: {reason}", reason=error.strerror)
+        hint = tell("The program reads and writes it; give it back to the user that runs it.")
         self.problems.append(Problem(str(path), 0, 0, what, hint, warning=True))
 
 
@@ -98,8 +99,11 @@ def keep(good: Good, state: Path) -> Problem | None:
     except BlockingIOError:
         return None  # another program is at it, with the same files
     except OSError as error:
-        what = f"the last good copies of your rules cannot be kept here: {error.strerror}"
-        hint = "Make room, or give the folder to the user that runs the program."
+        what = tell(
+            "the last good copies of your rules cannot be kept here: {reason}",
+            reason=error.strerror,
+        )
+        hint = tell("Make room, or give the folder to the user that runs the program.")
         return Problem(str(folder), 0, 0, what, hint, warning=True)
     return None
 
@@ -121,7 +125,7 @@ def _brought_up_to_date(folder: Path, good: Good) -> bool:
     for name, data in good.files.items():
         path = folder / name
         if not path.is_file() or path.read_bytes() != data:
-            _write(folder / _UNFINISHED, data)
+            write_private(folder / _UNFINISHED, data)
             (folder / _UNFINISHED).replace(path)
             changed = True
     if good.whole:
@@ -130,12 +134,3 @@ def _brought_up_to_date(folder: Path, good: Good) -> bool:
                 path.unlink()
                 changed = True
     return changed
-
-
-def _write(path: Path, data: bytes) -> None:
-    path.unlink(missing_ok=True)
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, STATE_FILE_MODE)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())

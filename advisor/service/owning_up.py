@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisor.language.dates import day_text
+from advisor.language.words import tell
 from advisor.service.schedule import Due
 from advisor.store.database import Store
 from advisor.store.outbox import Letter
@@ -23,11 +24,14 @@ def lateness(due: Due, last: date | None, units: str) -> tuple[str, ...]:
     said = []
     if last is not None and due.on - last > GAP:
         said.append(
-            f"There was no digest between {day_text(last, units)} and {day_text(due.on, units)}:"
-            " the service was not running."
+            tell(
+                "There was no digest between {first} and {last}: the service was not running.",
+                first=day_text(last, units),
+                last=day_text(due.on, units),
+            )
         )
     if due.late:
-        said.append("This digest is late: the service was not running at its hour.")
+        said.append(tell("This digest is late: the service was not running at its hour."))
     return tuple(said)
 
 
@@ -40,11 +44,21 @@ class Undelivered:
 
     def sentences(self) -> tuple[str, ...]:
         return tuple(
-            f"The mail of {letter.on} to {letter.recipient} did not arrive. {letter.note}"
+            tell(
+                "The mail of {day} to {recipient} did not arrive. {note}",
+                day=letter.on,
+                recipient=letter.recipient,
+                note=letter.note,
+            )
             for letter in self.dead
         ) + tuple(
-            f"The mail of {letter.on} to {letter.recipient} could not be delivered in time; this"
-            f" digest takes its place. {letter.note}"
+            tell(
+                "The mail of {day} to {recipient} could not be delivered in time; this digest takes"
+                " its place. {note}",
+                day=letter.on,
+                recipient=letter.recipient,
+                note=letter.note,
+            )
             for letter in self.outlived
         )
 

@@ -15,6 +15,7 @@ from advisor.post import maildir, smtp
 from advisor.post.outcome import Kind, Outcome
 from advisor.post.secrets import SecretError, read_password
 from advisor.service.schedule import next_try
+from advisor.site.mailbox import Login
 from advisor.site.place import Mail
 from advisor.store.database import Store
 from advisor.store.outbox import Letter
@@ -119,7 +120,11 @@ def deliver(
     return smtp.send(message, mail.sender, recipient, config, accepted=accepted)
 
 
-def mail_password(mail: Mail, environment: Mapping[str, str]) -> str | None:
+def mail_password(mail: Login, environment: Mapping[str, str]) -> str | None:
+    """The password of a mail server, from where the owner keeps it; None where it needs none.
+
+    Raises SecretError.
+    """
     named = (
         mail.password_credential, mail.password_file, mail.password_command, mail.password_env
     )  # fmt: skip

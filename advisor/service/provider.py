@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from advisor.language.words import tell
 from advisor.post.secrets import SecretError, read_password
 from advisor.site.place import Site
 from advisor.weather.client import Place
@@ -28,4 +29,4 @@ def weather_key(site: Site, environment: Mapping[str, str]) -> str | None:
             environ=environment,
         )
     except SecretError as error:
-        raise Misconfigured(f"The weather service's key: {error}") from error
+        raise Misconfigured(tell("The weather service's key: {error}", error=error)) from error

@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 
 from advisor.conditions.daily import HOURS_NEEDED
+from advisor.language.words import later, tell
 from advisor.plan.compose import STALE_AFTER
 from advisor.plan.model import SiteName
 from advisor.plan.replay import Season, digest_days
@@ -46,7 +47,7 @@ OwnerKind = Literal["obeys", "journal"]
 Sight = Literal["perfect", "issued"]
 
 
-NEWEST_PAST = (
+NEWEST_PAST = later(
     "The hours before each morning are taken as they are known today, not as they were known that"
     " morning: the provider mends them for some days."
 )
@@ -110,7 +111,9 @@ def past_weather(
             return None  # the recording holds no forecast of that day
 
     look_up(site, folder, store, now, environment)
-    return PastWeather(truth, run, _past_years(site, store), site.demo is not None, RECORDED_CREDIT)
+    return PastWeather(
+        truth, run, _past_years(site, store), site.demo is not None, tell(RECORDED_CREDIT)
+    )
 
 
 def _stored(site: Site, store: Store, now: datetime) -> PastWeather:
@@ -132,10 +135,10 @@ def _stored(site: Site, store: Store, now: datetime) -> PastWeather:
         found = store.series(place, as_of=moment, since=fetched - timedelta(hours=2))
         return found.series if found is not None else None
 
-    credit = PAST_ATTRIBUTION if store.from_archive(place) else ATTRIBUTION
+    credit = tell(PAST_ATTRIBUTION if store.from_archive(place) else ATTRIBUTION)
     return PastWeather(
         Series(truth.start, came, truth.source), run, _past_years(site, store), invented=False,
-        credit=f"{credit} {ATTRIBUTION_URL} {LICENCE_URL}", hindsight=NEWEST_PAST,
+        credit=f"{credit} {ATTRIBUTION_URL} {LICENCE_URL}", hindsight=tell(NEWEST_PAST),
     )  # fmt: skip
 
 
@@ -224,8 +227,10 @@ def _without_watches(site: Site) -> tuple[Site, tuple[str, ...]]:
         return site, ()
     weather = site.weather.model_copy(update={"watches": None})
     return site.model_copy(update={"weather": weather}), (
-        "Past storm watches are not kept: where none stands in the journal, none is taken to have"
-        " been in force.",
+        tell(
+            "Past storm watches are not kept: where none stands in the journal, none is taken to"
+            " have been in force."
+        ),
     )
 
 
@@ -289,9 +294,18 @@ def _of_journal(read: Read, asked: Asked) -> tuple[str, ...]:
     """What a replay by the real journal cannot know."""
     start = read.files.journal.start
     if asked.owner == "journal" and (start is None or start > asked.first):
-        begins = f"begins on {start}" if start else "does not say when it begins"
+        if start is None:
+            return (
+                tell(
+                    "The journal does not say when it begins: what was done before is not known, so"
+                    " whatever depends on it waits."
+                ),
+            )
         return (
-            f"The journal {begins}: what was done before is not known, so whatever depends on it"
-            " waits.",
+            tell(
+                "The journal begins on {day}: what was done before is not known, so whatever"
+                " depends on it waits.",
+                day=start,
+            ),
         )
     return ()

@@ -10,19 +10,23 @@ import hashlib
 import math
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from email import message_from_bytes
 from pathlib import Path
 
+from advisor.digest.answering import Answering
 from advisor.digest.files import plan_json
+from advisor.language.speaking import speaking
 from advisor.plan.model import Plan
 from advisor.post.ping import ping
+from advisor.service.answerable import answering_for
+from advisor.service.answers import Hearing, hearing, lasting_failure
 from advisor.service.archive import look_up, next_look
 from advisor.service.between import Between, forget_notes
 from advisor.service.decide import Decision, decide
 from advisor.service.ensemble import ask_if_due
-from advisor.service.folders import Read
+from advisor.service.folders import Read, read_files
 from advisor.service.health import Clock, overdue, recalled
 from advisor.service.owning_up import Told, Undelivered, lateness
 from advisor.service.places import place_key
@@ -34,6 +38,7 @@ from advisor.service.schedule import (
     next_digest,
     next_fetch,
 )
+from advisor.service.season import keep_season
 from advisor.service.send import write
 from advisor.service.weather import fetch
 from advisor.site.place import Mail, Site
@@ -71,14 +76,20 @@ class Turn:
     said: list[str] = field(default_factory=list)
     _asked: bool = False
     _late_digest_arrived: bool = False
+    _digested: Decision | None = None
 
     def run(self) -> list[str]:
         """Do what is due. Returns what was done; the next waking is stored under `wake_at`."""
+        with speaking(self.site.language):
+            return self._run()
+
+    def _run(self) -> list[str]:
         self._begin()
         if self._due_to_fetch():
             self._fetch()
         self._ask_members()
         due = self._digest_due()
+        self._hear(before_digest=due is not None)
         if due is not None:
             self._digest(due)
         elif self._recall("look_back") == "yes":
@@ -89,6 +100,9 @@ class Turn:
             self._look_back()
             self._deliver()
         self._sign_of_life()
+        # Behind the digest, which never waits for it.
+        if self._digested is not None:
+            self.said += keep_season(self._digested, self.store, self.state)
         # Last, so that nobody waits for it; not while even the forecast cannot be had.
         if not int(self._recall("fetch_failures") or 0):
             self.said += look_up(
@@ -123,6 +137,9 @@ class Turn:
         looked_up = next_look(self.site, self.store)
         if looked_up is not None and looked_up > self.now:
             moments.append(looked_up)
+        mailbox = self._hearing()
+        if mailbox is not None:
+            moments.append(mailbox.next_look())
         last_ping = self._moment("last_ping")
         if self.site.digest.ping is not None and last_ping is not None:
             moments.append(last_ping + PING_EVERY)
@@ -174,6 +191,25 @@ class Turn:
         if not int(self._recall("fetch_failures") or 0):
             folder = self.read.folder
             self.said += ask_if_due(self.site, folder, self.store, self.now, self.environment)
+
+    # Answers by mail.
+
+    def _hearing(self) -> Hearing | None:
+        shelf, folder = self.read.files.shelf, self.read.folder
+        return hearing(self.site, shelf, folder, self.state, self.store, self.now, self.environment)
+
+    def _hear(self, *, before_digest: bool) -> None:
+        """Look for answers; what was written down is read at once, so that a digest knows it."""
+        mailbox = self._hearing()
+        if mailbox is None:
+            return
+        self.said += mailbox.look(before_digest=before_digest)
+        if mailbox.wrote:
+            today = self.now.astimezone(self.site.place.zone_info).date()
+            files = read_files(self.read.folder, self.state, today=today)
+            self.read = replace(self.read, files=files)
+            if self.site.demo is not None:
+                self.read = self.read.without_future_lines()
 
     # The digest.
 
@@ -229,10 +265,14 @@ class Turn:
         # A digest that is late is still the one of its scheduled date: its name says so.
         undelivered = self._own().undelivered()
         late = lateness(due, self._last_digest(), self.site.units)
-        owned_up = (*late, *undelivered.sentences(), *plan.problems)
+        failing = lasting_failure(self.store, self.site, self.now)
+        answering, keyless = answering_for(self.site, plan, self.state)
+        silent = tuple(text for text in (failing, keyless) if text)
+        owned_up = (*late, *undelivered.sentences(), *silent, *plan.problems)
         following = self._next_digest().astimezone(self.site.place.zone_info).date()
         named = plan.model_copy(update={"on": on, "problems": owned_up, "next_digest": following})
-        self._queue_digest(named, undelivered)
+        self._queue_digest(named, undelivered, answering)
+        self._digested = replace(decision, plan=named)
         forget_notes(self.store, self.site.id)
         self._remember("look_back", "")
         self.said.append(f"queued the digest of {on}: {plan.headline.subject}")
@@ -256,16 +296,19 @@ class Turn:
         marks = {_mark(str(problem)): problem for problem in self.read.problems}
         return self.read.without({p for mark, p in marks.items() if mark in told})
 
-    def _queue_digest(self, plan: Plan, undelivered: Undelivered) -> None:
+    def _queue_digest(
+        self, plan: Plan, undelivered: Undelivered, answering: Answering | None
+    ) -> None:
         """Store the mails before the first try, and what they advise as not yet sent."""
         self._keep(plan, DIGEST)
         drafts = []
         for recipient in self.mail.to:
-            message = write(plan, self.mail, recipient).mail
+            message = write(plan, self.mail, recipient, answering).mail
             drafts.append(Draft(recipient, _message_id(message), message))
         self.store.queue_all(self.site.id, plan.on, DIGEST, drafts, self.now)
         for letter in undelivered.outlived:
             self.store.letter_replaced(letter.id, "replaced by the next digest")
+        self.store.tell_heard(self.site.id, plan.on)
         own = self._own()
         own.tell("problems", {_mark(str(p)) for p in self.read.problems}, plan.on)
         own.tell("failures", {str(letter.id) for letter in undelivered.dead}, plan.on)
@@ -287,7 +330,15 @@ class Turn:
         if book.holds_everything or files.journal.unreadable:
             return  # what is half written holds too, and is no newer forecast; look again later
         following = self._next_digest().astimezone(self.site.place.zone_info).date()
-        between = Between(self.site, self.mail, self.read.files, self.store, self.now, following)
+        between = Between(
+            self.site,
+            self.mail,
+            self.read.files,
+            self.store,
+            self.now,
+            following,
+            lambda plan: answering_for(self.site, plan, self.state)[0],
+        )
         said = between.look(lambda: self._decide().plan)
         self.said += [said] if said else []
         self._remember("look_back", "")

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from advisor.language.words import tell
 from advisor.site.amounts import DistanceM, IntervalDays, NutrientGM2, Share, WaterMm
 from advisor.site.fields import WEEKDAYS, Line, MonthDay, Name, Span, Table, Task, Weekday
 
@@ -190,7 +191,7 @@ class Ordinance(Table):
     @property
     def stands_in(self) -> str:
         """Where it stands, as a source."""
-        return self.source or "local code, as the site file states it"
+        return self.source or tell("local code, as the site file states it")
 
 
 class WateringTimes(Table):

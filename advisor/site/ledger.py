@@ -54,12 +54,13 @@ class Given:
 
 @dataclass(frozen=True)
 class Answered:
-    """What the journal makes of the advice: events, water given as advised, and the advice that
-    nothing answers."""
+    """What the journal makes of the advice: events, water given as advised, the advice that nothing
+    answers, and the ids of the advice that was done."""
 
     events: tuple[Event, ...]
     watered: tuple[Given, ...]
     unanswered: tuple[Advised, ...]
+    done: frozenset[str] = frozenset()
 
 
 class _Case:
@@ -69,6 +70,7 @@ class _Case:
         self.advice = advice
         self.replaced_on: date | None = None
         self.closed = False
+        self.skipped = False
         self.put_off = False
         self.assumed: Event | None = None
         """The event that a bare “done” made of the advised amounts."""
@@ -124,7 +126,7 @@ class _Ledger:
         elif isinstance(what, Skipped):
             case = self.latest(what.task, entry.day)
             if case:
-                case.closed = True
+                case.closed = case.skipped = True
         elif isinstance(what, NotYet):
             case = self.latest(what.task, entry.day)
             if case:
@@ -266,6 +268,14 @@ class _Ledger:
             if case.open_on(today) and not case.put_off
         ]
 
+    def carried_out(self) -> set[str]:
+        return {
+            case.advice.id
+            for line in self.cases.values()
+            for case in line
+            if case.closed and not case.skipped
+        }
+
 
 def answer(
     lawns: Sequence[Lawn],
@@ -281,6 +291,7 @@ def answer(
     events: list[Event] = []
     watered: list[Given] = []
     unanswered: list[Advised] = []
+    done: set[str] = set()
     sent = [advice for advice in advised if advice.issued <= today]
     for lawn in lawns:
         ledger = _Ledger(lawn, shelf, sent)
@@ -290,8 +301,10 @@ def answer(
         events += ledger.events
         watered += ledger.watered
         unanswered += ledger.unanswered(today)
+        done |= ledger.carried_out()
     return Answered(
         tuple(sorted(events, key=lambda event: event.day)),
         tuple(watered),
         tuple(sorted(unanswered, key=lambda one: (one.issued, one.day, one.lawn, one.task))),
+        frozenset(done),
     )

@@ -14,6 +14,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator
 
+from advisor.language.words import later
 from advisor.site.fields import one_of
 
 
@@ -27,30 +28,30 @@ class Slow(StrEnum):
 
 @dataclass(frozen=True)
 class Form:
-    """One form of nitrogen: as people say it, and what of it is slow."""
+    """One form of nitrogen: as people say it (to be told), and what of it is slow."""
 
     shown: str
     slow: Slow
 
 
 FORMS: dict[str, Form] = {
-    "urea": Form("urea", Slow.NONE),
-    "ammoniacal": Form("ammoniacal nitrogen", Slow.NONE),
-    "nitrate": Form("nitrate", Slow.NONE),
-    "water-soluble": Form("other water-soluble nitrogen", Slow.NONE),
-    "stabilized-urea": Form("stabilized urea", Slow.NONE),
-    "slowly-available": Form("slowly available nitrogen", Slow.ALL),
-    "controlled-release": Form("controlled-release nitrogen", Slow.ALL),
-    "water-insoluble": Form("water-insoluble nitrogen", Slow.ALL),
-    "coated-urea": Form("coated urea", Slow.ALL),
-    "polymer-coated-urea": Form("polymer-coated urea", Slow.ALL),
-    "sulfur-coated-urea": Form("sulfur-coated urea", Slow.ALL),
-    "polymer-coated-sulfur-coated-urea": Form("polymer-coated sulfur-coated urea", Slow.ALL),
-    "methylene-urea": Form("methylene urea", Slow.PERHAPS),
-    "ureaform": Form("ureaform", Slow.PERHAPS),
-    "ibdu": Form("isobutylidene diurea (IBDU)", Slow.PERHAPS),
-    "biosolids": Form("biosolids", Slow.PERHAPS),
-    "natural-organic": Form("natural organics", Slow.PERHAPS),
+    "urea": Form(later("urea"), Slow.NONE),
+    "ammoniacal": Form(later("ammoniacal nitrogen"), Slow.NONE),
+    "nitrate": Form(later("nitrate"), Slow.NONE),
+    "water-soluble": Form(later("other water-soluble nitrogen"), Slow.NONE),
+    "stabilized-urea": Form(later("stabilized urea"), Slow.NONE),
+    "slowly-available": Form(later("slowly available nitrogen"), Slow.ALL),
+    "controlled-release": Form(later("controlled-release nitrogen"), Slow.ALL),
+    "water-insoluble": Form(later("water-insoluble nitrogen"), Slow.ALL),
+    "coated-urea": Form(later("coated urea"), Slow.ALL),
+    "polymer-coated-urea": Form(later("polymer-coated urea"), Slow.ALL),
+    "sulfur-coated-urea": Form(later("sulfur-coated urea"), Slow.ALL),
+    "polymer-coated-sulfur-coated-urea": Form(later("polymer-coated sulfur-coated urea"), Slow.ALL),
+    "methylene-urea": Form(later("methylene urea"), Slow.PERHAPS),
+    "ureaform": Form(later("ureaform"), Slow.PERHAPS),
+    "ibdu": Form(later("isobutylidene diurea (IBDU)"), Slow.PERHAPS),
+    "biosolids": Form(later("biosolids"), Slow.PERHAPS),
+    "natural-organic": Form(later("natural organics"), Slow.PERHAPS),
 }
 """Each form that the shelf may state a percentage of.
 

@@ -28,6 +28,7 @@ from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law import Ban, Ordinance, WateringLaw, WateringTimes
 from advisor.site.lawns import Lawn
+from advisor.site.mailbox import Answers, Credential, Host, Login, Variable
 from advisor.site.spreaders import Sprayer, Spreader
 from advisor.site.zones import zone_name
 
@@ -48,18 +49,6 @@ def _folder(text: str) -> str:
     return text
 
 
-def _variable(text: str) -> str:
-    if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", text):
-        raise WrongTextError("the name of an environment variable was expected, such as LAWN_MAIL")
-    return text
-
-
-def _credential(text: str) -> str:
-    if not re.fullmatch(r"[A-Za-z0-9_-][A-Za-z0-9._-]*", text):
-        raise WrongTextError("the name of a systemd credential was expected, such as mail-password")
-    return text
-
-
 def _hour(text: str) -> str:
     if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", text):
         raise WrongTextError("a time of day was expected, such as 06:00")
@@ -68,16 +57,6 @@ def _hour(text: str) -> str:
             "from 00:00 to 03:59 a change of clocks can leave an hour out; choose 04:00 or later"
         )
     return text
-
-
-def _host(text: str) -> str:
-    if not re.fullmatch(r"[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9])?|[0-9A-Fa-f:]+", text):
-        raise WrongTextError("the name of a mail server was expected, such as mail.example.org")
-    return text
-
-
-Variable = Annotated[str, AfterValidator(_variable)]
-Credential = Annotated[str, AfterValidator(_credential)]
 
 
 class Place(Table):
@@ -185,7 +164,7 @@ class WeatherFrom(Table):
         return (self.ensemble_model or "").casefold() == OFF
 
 
-class Mail(Table):
+class Mail(Login):
     """Who writes, who reads, and the server or Maildir that the mail goes through."""
 
     sender: Address = Field(
@@ -197,7 +176,7 @@ class Mail(Table):
         examples=[["someone@example.org"]],
         description="people to write to",
     )
-    server: Annotated[str, AfterValidator(_host)] | None = Field(
+    server: Host | None = Field(
         default=None, examples=["mail.example.org"], description="SMTP server"
     )
     port: int | None = Field(
@@ -206,32 +185,6 @@ class Mail(Table):
         le=65535,
         examples=[465],
         description="465 for tls, 587 for starttls, else 25",
-    )
-    security: Literal["tls", "starttls", "none"] = Field(
-        default="tls", examples=["tls"], description="none only on this machine itself"
-    )
-    user: Line | None = Field(
-        default=None, examples=["lawn@example.org"], description="name to log in with"
-    )
-    password_env: Variable | None = Field(
-        default=None,
-        examples=["LAWN_MAIL"],
-        description="environment variable that holds the password",
-    )
-    password_file: Line | None = Field(
-        default=None, examples=["/etc/swardcast/mail"], description="file that holds the password"
-    )
-    password_credential: Credential | None = Field(
-        default=None,
-        examples=["mail-password"],
-        description="systemd credential that holds the password",
-    )
-    password_command: tuple[Line, ...] | None = Field(
-        default=None,
-        strict=False,
-        min_length=1,
-        examples=[["pass", "show", "lawn"]],
-        description="command and its words; it prints the password",
     )
     maildir: Line | None = Field(
         default=None, examples=["mail"], description="folder to deliver into, in place of a server"
@@ -261,6 +214,7 @@ class Site(Table):
     digest: DigestTimes = Field(default=DigestTimes(), description="when the digest goes out")
     weather: WeatherFrom = Field(default=WeatherFrom(), description="where forecasts come from")
     mail: Mail | None = Field(default=None, description="whom to write to")
+    answers: Answers | None = Field(default=None, description="where answers by mail arrive")
     demo: Demo | None = Field(default=None, description="only for a site on recorded weather")
     lawns: tuple[Lawn, ...] = Field(alias="lawn", strict=False, min_length=1)
     bans: tuple[Ban, ...] = Field(default=(), alias="ban", strict=False)

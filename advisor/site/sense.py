@@ -13,9 +13,10 @@ from advisor.site.free_time import FreeTime
 from advisor.site.irrigation import SprinklerZone
 from advisor.site.law_sense import check_law
 from advisor.site.lawns import Lawn
-from advisor.site.place import Mail, WeatherFrom
+from advisor.site.place import WeatherFrom
 from advisor.site.problem import nearest
 from advisor.site.reading import Raw, good_tables, quietly, tables
+from advisor.site.sense_mail import at_most_one, check_mail
 from advisor.site.sense_nitrogen import check_nitrogen
 from advisor.site.shape import check_shape
 from advisor.site.shelf import LABEL_WORDS, Product, Shelf
@@ -23,8 +24,6 @@ from advisor.site.toml_lines import Path
 
 RESERVED = ("all", "journal")
 """Words of the journal that no lawn may be called by."""
-
-_HERE = ("localhost", "127.0.0.1", "::1")
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -45,10 +44,8 @@ def check_site(raw: Raw) -> tuple[str, ...]:
     check_spreaders(raw)
     weather = quietly(WeatherFrom, raw.data.get("weather"))
     if weather is not None:
-        _at_most_one(raw, ("weather",), "key", weather)
-    mail = quietly(Mail, raw.data.get("mail"))
-    if mail is not None:
-        _check_mail(raw, mail)
+        at_most_one(raw, ("weather",), "key", weather)
+    check_mail(raw)
     free = quietly(FreeTime, raw.data.get("free"))
     if free is not None:
         _check_free(raw, free)
@@ -167,39 +164,6 @@ def _check_free(raw: Raw, free: FreeTime) -> None:
                 f"{name} has hours, but is not among your weekdays",
                 f'Write it there too: weekdays = [..., "{name}"]',
             )
-
-
-def _at_most_one(raw: Raw, path: Path, what: str, table: BaseModel) -> list[str]:
-    """The ways in which a secret is said to be kept; more than one is noted."""
-    ways = [key for key in type(table).model_fields if key.startswith(f"{what}_")]
-    used = [key for key in ways if getattr(table, key) is not None]
-    for key in used[1:]:
-        raw.at_key((*path, key), f"{used[0]} already says where the {what} is", "Keep one of them.")
-    return used
-
-
-def _check_mail(raw: Raw, mail: Mail) -> None:
-    ways = _at_most_one(raw, ("mail",), "password", mail)
-    if mail.maildir is None and mail.server is None:
-        raw.at_key(
-            ("mail",), "[mail] names no way to deliver", 'Write: server = "mail.example.org"'
-        )
-    if mail.maildir is not None and mail.server is not None:
-        raw.at_key(("mail", "maildir"), "a server is named already", "Keep one of the two.")
-    if mail.security == "none" and mail.server is not None and mail.server not in _HERE:
-        raw.at(
-            ("mail", "security"),
-            "security: mail to another machine must not travel in the open",
-            'Right: security = "tls" or "starttls"; "none" only with server = "localhost".',
-        )
-    if ways and mail.user is None:
-        raw.at_key(("mail", ways[0]), "a password without a user", 'Write: user = "lawn"')
-    if mail.user is not None and not ways:
-        raw.at_key(
-            ("mail", "user"),
-            "user: nothing says where the password is kept",
-            'Write: password_file = "/etc/swardcast/mail" (or _env, _credential, _command).',
-        )
 
 
 def _check_product(raw: Raw, path: Path, product: Product) -> None:

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
+from advisor.language.words import later
 from advisor.series.quantity import Kind
 from advisor.site.amounts import (
     ActiveGM2,
@@ -305,17 +306,17 @@ _PESTICIDE_KEYS = (
 )
 
 LABEL_WORDS: dict[str, str] = {
-    "actives": "the active ingredients and their percentages",
-    "grasses": "the grasses that it may be used on",
-    "rate": "the most product in one application",
-    "rate_year": "the most product in a year",
-    "interval": "the least time between two applications",
-    "reentry": "when people and pets may go on the lawn again",
-    "signal_word": "the signal word",
-    "restricted_use": "whether it is for licensed people only",
-    "density": "the weight per volume, without which nothing by weight can be counted",
+    "actives": later("the active ingredients and their percentages"),
+    "grasses": later("the grasses that it may be used on"),
+    "rate": later("the most product in one application"),
+    "rate_year": later("the most product in a year"),
+    "interval": later("the least time between two applications"),
+    "reentry": later("when people and pets may go on the lawn again"),
+    "signal_word": later("the signal word"),
+    "restricted_use": later("whether it is for licensed people only"),
+    "density": later("the weight per volume, without which nothing by weight can be counted"),
 }
-"""Each key of `missing_label_figures`, as what to look up on the label."""
+"""Each key of `missing_label_figures`, as what to look up on the label; to be told."""
 
 
 @dataclass(frozen=True)

@@ -63,7 +63,7 @@ class Sums:
     """What is known on `today` of what was put down. Made by `sums`.
 
     `open_advice`: unanswered, and its day is over: perhaps done. `standing`: unanswered, and its
-    day is still to come (or is today).
+    day is still to come (or is today). `done_advice`: the ids of what was answered as done.
     """
 
     site: Site
@@ -74,6 +74,7 @@ class Sums:
     open_advice: tuple[Advised, ...]
     standing: tuple[Advised, ...]
     watered_as_advised: tuple[Given, ...] = ()
+    done_advice: frozenset[str] = frozenset()
 
     @property
     def start(self) -> date | None:
@@ -391,4 +392,6 @@ def sums(
         event for advice in past for event in perhaps_done(advice, site.lawn(advice.lawn), shelf)
     ]
     events = sorted((*answered.events, *perhaps, *planned), key=lambda event: event.day)
-    return Sums(site, shelf, journal, today, tuple(events), past, standing, answered.watered)
+    return Sums(
+        site, shelf, journal, today, tuple(events), past, standing, answered.watered, answered.done
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.store.answer_log import AnswerLog
 from advisor.store.archive_log import ArchiveLog
 from advisor.store.digest_log import DigestLog
 from advisor.store.ensemble_log import EnsembleLog
@@ -10,5 +11,5 @@ from advisor.store.outbox import Outbox
 from advisor.store.weather_log import WeatherLog
 
 
-class Store(WeatherLog, ArchiveLog, EnsembleLog, DigestLog, Outbox, Memory):
-    """Everything that is kept, at a path or in ":memory:". See its six parts for what it does."""
+class Store(WeatherLog, ArchiveLog, EnsembleLog, DigestLog, Outbox, AnswerLog, Memory):
+    """Everything that is kept, at a path or in ":memory:". See its seven parts for what it does."""

@@ -121,4 +121,19 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         )
         """,
     ),
+    (
+        """
+        CREATE TABLE answer (
+            id     INTEGER PRIMARY KEY AUTOINCREMENT,
+            site   TEXT    NOT NULL,
+            name   TEXT,                -- of the mail; NULL for mails that were only counted
+            read   INTEGER NOT NULL,    -- microseconds since 1970
+            kind   TEXT    NOT NULL CHECK (kind IN ('heard', 'left')),
+            text   TEXT    NOT NULL,    -- JSON list of [text, understood]; why, if left alone
+            number INTEGER NOT NULL,    -- mails
+            told   TEXT    NOT NULL DEFAULT '',  -- local date of the digest that tells of it
+            UNIQUE (site, name)
+        )
+        """,
+    ),
 )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from advisor.language.words import later
 from advisor.site.nitrogen import FORMS, Slow
 from advisor.turf.grasses import Range, Sourced
 
@@ -24,7 +25,8 @@ class Release:
     """One form of nitrogen in the soil.
 
     `works_from_c` is the soil temperature [C] under which it hardly releases; None: cool soil is
-    no hindrance. `weeks` is how long it feeds. `needs` is what releases it, as a phrase.
+    no hindrance. `weeks` is how long it feeds. `needs` is what releases it, as a phrase that
+    is yet to be told.
     """
 
     needs: Sourced[str]
@@ -33,19 +35,21 @@ class Release:
 
 
 _QUICK = Release(
-    needs=Sourced("at once, as soon as it is dissolved", _MEMORY),
+    needs=Sourced(later("at once, as soon as it is dissolved"), _MEMORY),
     works_from_c=_EVEN_IN_COLD,
     weeks=Sourced((2, 6), _MEMORY),
 )
 _BY_MICROBES = Sourced(
-    "by soil life, which wants it warm, moist and aired",
+    later("by soil life, which wants it warm, moist and aired"),
     "extension, of methylene urea and ureaform",
 )
 _WARM_SOIL: Sourced[float | None] = Sourced(
     12.8, f"very slow in cold, extension; that it begins at about 55 F soil is {_MEMORY}"
 )
 _POLYMER = Release(
-    needs=Sourced("through its coating, faster in warm soil", f"doubling every 10 C, {_MEMORY}"),
+    needs=Sourced(
+        later("through its coating, faster in warm soil"), f"doubling every 10 C, {_MEMORY}"
+    ),
     works_from_c=Sourced(5.0, f"judgement, after a release that halves every 10 C, {_MEMORY}"),
     weeks=Sourced((6, 26), _MEMORY),
 )
@@ -57,7 +61,7 @@ RELEASES: dict[str, Release] = {
     "water-soluble": _QUICK,
     "stabilized-urea": Release(
         needs=Sourced(
-            "at once; an inhibitor slows what soil life does with it",
+            later("at once; an inhibitor slows what soil life does with it"),
             "judgement: an inhibitor is no slow release",
         ),
         works_from_c=_EVEN_IN_COLD,
@@ -65,19 +69,22 @@ RELEASES: dict[str, Release] = {
     ),
     "sulfur-coated-urea": Release(
         needs=Sourced(
-            "by water through pores and cracks of the coating", "extension, of sulfur-coated urea"
+            later("by water through pores and cracks of the coating"),
+            "extension, of sulfur-coated urea",
         ),
         works_from_c=Sourced(None, "extension: water, and temperature only somewhat"),
         weeks=_SLOW_WEEKS,
     ),
     "polymer-coated-urea": _POLYMER,
     "polymer-coated-sulfur-coated-urea": Release(
-        needs=Sourced("by water through two coatings, faster in warm soil", _MEMORY),
+        needs=Sourced(later("by water through two coatings, faster in warm soil"), _MEMORY),
         works_from_c=_POLYMER.works_from_c,
         weeks=_SLOW_WEEKS,
     ),
     "coated-urea": Release(
-        needs=Sourced("through its coating, by water and warmth", "as its kinds, coating not told"),
+        needs=Sourced(
+            later("through its coating, by water and warmth"), "as its kinds, coating not told"
+        ),
         works_from_c=_POLYMER.works_from_c,
         weeks=_SLOW_WEEKS,
     ),
@@ -85,19 +92,19 @@ RELEASES: dict[str, Release] = {
     "ureaform": Release(needs=_BY_MICROBES, works_from_c=_WARM_SOIL, weeks=_SLOW_WEEKS),
     "ibdu": Release(
         needs=Sourced(
-            "by water alone, in cool soil too; dry soil stops it",
+            later("by water alone, in cool soil too; dry soil stops it"),
             "extension: hydrolysis, no microbes; works in cool soil",
         ),
         works_from_c=Sourced(None, "extension: works in cool soil"),
         weeks=_SLOW_WEEKS,
     ),
     "biosolids": Release(
-        needs=Sourced("by soil life, in warm and moist soil", _MEMORY),
+        needs=Sourced(later("by soil life, in warm and moist soil"), _MEMORY),
         works_from_c=Sourced(12.8, f"useful only above 55 to 60 F soil, {_MEMORY}"),
         weeks=_SLOW_WEEKS,
     ),
     "natural-organic": Release(
-        needs=Sourced("by soil life, in warm and moist soil", _MEMORY),
+        needs=Sourced(later("by soil life, in warm and moist soil"), _MEMORY),
         works_from_c=Sourced(12.8, f"useful only above 55 to 60 F soil, {_MEMORY}"),
         weeks=_SLOW_WEEKS,
     ),

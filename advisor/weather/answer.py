@@ -17,6 +17,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
 from pydantic_core import from_json
 
+from advisor.language.words import tell
 from advisor.series.hourly import HOUR, Floats, Series, Source
 from advisor.weather.errors import BadAnswer, quoted
 from advisor.weather.ranges import collapsed_soil, within_range
@@ -159,13 +160,15 @@ def read_rows(
     Raises Unreachable, BadAnswer or Misconfigured; `secret` never appears in their texts.
     """
     if len(body) > LARGEST:
-        raise BadAnswer("The weather service sent far more than was asked for (over 4 MB).")
+        raise BadAnswer(tell("The weather service sent far more than was asked for (over 4 MB)."))
     if status != 200:
         refuse(body, status, now=now, secret=secret, retry_after=retry_after)
     if "json" not in content_type.lower():
         raise BadAnswer(
-            "A web page came back in place of weather: the network may want a sign-in first, or "
-            "the weather service is having trouble."
+            tell(
+                "A web page came back in place of weather: the network may want a sign-in first,"
+                " or the weather service is having trouble."
+            )
         )
     head = _head(_one_place(_parse(body, secret), secret), section)
     if callable(wanted):
@@ -175,13 +178,24 @@ def read_rows(
     for name, values in columns.items():
         if len(values) != len(times):
             raise BadAnswer(
-                f"The weather service's answer is out of step: {name} has {len(values)} values "
-                f"for {len(times)} {section.row}s."
+                tell(
+                    "The weather service's answer is out of step: {name} has {count} values for"
+                    " {rows} hours."
+                    if section is HOURLY
+                    else "The weather service's answer is out of step: {name} has {count} values"
+                    " for {rows} days.",
+                    name=name,
+                    count=len(values),
+                    rows=len(times),
+                )
             )
     if any(after - before != section.step for before, after in pairwise(times)):
         raise BadAnswer(
-            f"The weather service's {section.row}s do not follow one another {section.row} by "
-            f"{section.row}."
+            tell(
+                "The weather service's hours do not follow one another hour by hour."
+                if section is HOURLY
+                else "The weather service's days do not follow one another day by day."
+            )
         )
     return _rows(head, times, columns, missing, wanted)
 
@@ -194,18 +208,22 @@ def _parse(body: bytes, secret: str | None) -> object:
     broken = body.rfind(b"Unexpected error while streaming")
     if broken >= 0:
         said = quoted(body[broken:].decode("utf-8", "replace"), secret)
-        raise BadAnswer(f"The weather service broke off in the middle of its answer: “{said}”.")
-    raise BadAnswer("The weather service's answer is cut short or damaged: it is not whole JSON.")
+        raise BadAnswer(
+            tell("The weather service broke off in the middle of its answer: “{said}”.", said=said)
+        )
+    raise BadAnswer(
+        tell("The weather service's answer is cut short or damaged: it is not whole JSON.")
+    )
 
 
 def _one_place(root: object, secret: str | None) -> dict[str, Any]:
     if isinstance(root, list) and len(root) == 1:
         root = root[0]
     if not isinstance(root, dict):
-        raise BadAnswer("The weather service's answer is not the weather of one place.")
+        raise BadAnswer(tell("The weather service's answer is not the weather of one place."))
     if root.get("error", False) is not False:
-        said = quoted(str(root.get("reason", "no reason given")), secret)
-        raise BadAnswer(f"The weather service answered with an error: “{said}”.")
+        said = quoted(str(root.get("reason", tell("no reason given"))), secret)
+        raise BadAnswer(tell("The weather service answered with an error: “{said}”.", said=said))
     return root
 
 
@@ -214,10 +232,12 @@ def _head(root: dict[str, Any], section: Section) -> _Head:
         head = _HEADS[section.key].model_validate(root)
     except ValidationError as error:
         raise BadAnswer(
-            f"The weather service's answer has another shape: {_first(error)}."
+            tell("The weather service's answer has another shape: {reason}.", reason=_first(error))
         ) from None
     if head.utc_offset_seconds:
-        raise BadAnswer("The weather service answered in a local time though GMT was asked for.")
+        raise BadAnswer(
+            tell("The weather service answered in a local time though GMT was asked for.")
+        )
     return head
 
 
@@ -247,14 +267,23 @@ def _columns(
             continue
         if unit != variable.unit:
             raise BadAnswer(
-                f"The weather service gives {name} in “{quoted(str(unit), secret)}”, not in "
-                f"“{variable.unit}”: its numbers cannot be trusted."
+                tell(
+                    "The weather service gives {name} in “{unit}”, not in “{wanted}”: its numbers"
+                    " cannot be trusted.",
+                    name=name,
+                    unit=quoted(str(unit), secret),
+                    wanted=variable.unit,
+                )
             )
         try:
             values = _VALUES.validate_python(sent[key])
         except ValidationError as error:
             raise BadAnswer(
-                f"The weather service's {name} is not numbers: {_first(error)}."
+                tell(
+                    "The weather service's {name} is not numbers: {reason}.",
+                    name=name,
+                    reason=_first(error),
+                )
             ) from None
         columns[name] = np.array(values, dtype=np.float64)
     return columns, missing
@@ -264,17 +293,32 @@ def _times(head: _Head, section: Section, secret: str | None) -> list[int]:
     units, sent = _part(head, section)
     if units.get("time") != "unixtime":
         raise BadAnswer(
-            f"The weather service gives its {section.row}s in "
-            f"“{quoted(str(units.get('time')), secret)}”, not in “unixtime”."
+            tell(
+                "The weather service gives its hours in “{unit}”, not in “unixtime”."
+                if section is HOURLY
+                else "The weather service gives its days in “{unit}”, not in “unixtime”.",
+                unit=quoted(str(units.get("time")), secret),
+            )
         )
     try:
         times = _TIMES.validate_python(sent.get("time"))
     except ValidationError as error:
         raise BadAnswer(
-            f"The weather service's {section.row}s are not {section.row}s: {_first(error)}."
+            tell(
+                "The weather service's hours are not hours: {reason}."
+                if section is HOURLY
+                else "The weather service's days are not days: {reason}.",
+                reason=_first(error),
+            )
         ) from None
     if times[0] % section.step:
-        raise BadAnswer(f"The weather service's {section.row}s do not begin at midnight GMT.")
+        raise BadAnswer(
+            tell(
+                "The weather service's hours do not begin at midnight GMT."
+                if section is HOURLY
+                else "The weather service's days do not begin at midnight GMT."
+            )
+        )
     return times
 
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 
+from advisor.language.words import later, tell
 from advisor.series.hourly import Source
 from advisor.series.years import PastYears
 from advisor.weather.answer import DAILY as DAYS
@@ -84,7 +85,7 @@ class OpenArchive(Client):
 
     def _ask(self, now: datetime, first: date, last: date, **what: str) -> tuple[Received, str]:
         """The answer to one request, and that request without the key."""
-        base = self._address("The past weather", *_wrong_days(now, first, last))
+        base = self._address(later("The past weather"), *_wrong_days(now, first, last))
         parameters = self._parameters(
             **what, start_date=first.isoformat(), end_date=last.isoformat()
         )
@@ -95,7 +96,11 @@ class OpenArchive(Client):
 
 def _wrong_days(now: datetime, first: date, last: date) -> Iterator[str]:
     if not FIRST_DAY <= first <= last < now.date():
-        yield f"the days {first} to {last} do not follow one another between 1940 and today"
+        yield tell(
+            "the days {first} to {last} do not follow one another between 1940 and today",
+            first=first,
+            last=last,
+        )
 
 
 def _at(day: date, hour: int = 0) -> datetime:

@@ -15,6 +15,7 @@ from datetime import UTC, date, datetime
 import httpx
 
 from advisor import __version__
+from advisor.language.words import tell
 from advisor.series.hourly import Series
 from advisor.weather.credit import PROVIDER
 from advisor.weather.errors import BadAnswer, Misconfigured
@@ -59,35 +60,43 @@ class Client:
 
     def _address(self, what: str, *wrong: str) -> httpx.URL:
         """The service's address, once the settings are right; `wrong` are further phrases on what
-        is not. `what` is what cannot be asked for otherwise. Raises Misconfigured."""
+        is not. `what`, a message, is what cannot be asked for otherwise. Raises Misconfigured."""
         found = [*self._wrong(), *wrong]
         if found:
-            raise Misconfigured(f"{what} cannot be asked for: {'; '.join(found)}.")
+            raise Misconfigured(
+                tell(
+                    "{what} cannot be asked for: {reasons}.",
+                    what=tell(what),
+                    reasons="; ".join(found),
+                )
+            )
         try:
             url = httpx.URL(self.base_url)
         except (httpx.InvalidURL, TypeError):
-            raise Misconfigured("The weather service's address is no address.") from None
+            raise Misconfigured(tell("The weather service's address is no address.")) from None
         if url.scheme not in ("https", "http") or not re.fullmatch(r"[^\s%\[\]]+", url.host):
-            raise Misconfigured("The weather service's address does not begin with https://.")
+            raise Misconfigured(tell("The weather service's address does not begin with https://."))
         if url.userinfo or url.query or url.fragment:
             raise Misconfigured(
-                "The weather service's address holds more than host and path: a key has its own "
-                "setting, and the rest of the request is made here."
+                tell(
+                    "The weather service's address holds more than host and path: a key has its"
+                    " own setting, and the rest of the request is made here."
+                )
             )
         return url
 
     def _wrong(self) -> Iterator[str]:
         place = self.place
         if not -90 <= place.latitude <= 90:
-            yield "the latitude is not between -90 and 90"
+            yield tell("the latitude is not between -90 and 90")
         if not -180 <= place.longitude <= 180:
-            yield "the longitude is not between -180 and 180"
+            yield tell("the longitude is not between -180 and 180")
         if place.elevation_m is not None and not (
             math.isfinite(place.elevation_m) and -500 <= place.elevation_m <= 9000
         ):
-            yield "the elevation is not between -500 m and 9000 m"
+            yield tell("the elevation is not between -500 m and 9000 m")
         if self.api_key is not None and not re.fullmatch(r"[!-~]+", self.api_key):
-            yield "the key is empty or has signs in it that no key has"
+            yield tell("the key is empty or has signs in it that no key has")
 
     @contextmanager
     def _connected(self) -> Iterator[httpx.Client]:
@@ -133,7 +142,12 @@ def covers(
         def day(seconds: float) -> date:
             return datetime.fromtimestamp(seconds, UTC).date()
 
-        raise BadAnswer(
-            f"The weather service answered for {day(begins)} to {day(stops)}; {first.date()} to "
-            f"{last.date()} was asked for.{hint}"
+        said = tell(
+            "The weather service answered for {first} to {last}; {asked_first} to {asked_last} was"
+            " asked for.",
+            first=day(begins),
+            last=day(stops),
+            asked_first=first.date(),
+            asked_last=last.date(),
         )
+        raise BadAnswer(f"{said} {hint}".rstrip())

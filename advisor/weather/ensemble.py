@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
+from advisor.language.words import later, tell
 from advisor.series.ensemble import FEWEST_MEMBERS, Ensemble
 from advisor.series.hourly import HOUR, Floats, Source
 from advisor.weather.answer import HOURLY, read_rows
@@ -68,7 +69,7 @@ class OpenEnsemble(Client):
         ValueError for a `now` without a zone.
         """
         now = instant(now)
-        base = self._address("The ensemble", *self._wrong_request())
+        base = self._address(later("The ensemble"), *self._wrong_request())
         parameters = self._parameters(
             hourly=",".join(self.asked),
             models=self.model,
@@ -99,14 +100,19 @@ class OpenEnsemble(Client):
         covers(
             rows.times[0], rows.times[-1],
             midnight - timedelta(PAST_DAYS), midnight + timedelta(FORECAST_DAYS, hours=-1),
-            grace=24 * HOUR, hint=" Look at this machine's clock.",
+            grace=24 * HOUR, hint=tell("Look at this machine's clock."),
         )  # fmt: skip
         columns = _gathered(rows.columns, found)
         members = len(columns.get("rain", ()))
         if members < FEWEST_MEMBERS:
             raise BadAnswer(
-                f"The ensemble {self.model} has {members} members with rain for this place; at"
-                f" least {FEWEST_MEMBERS} are needed to count by."
+                tell(
+                    "The ensemble {model} has {count} members with rain for this place; at least"
+                    " {fewest} are needed to count by.",
+                    model=self.model,
+                    count=members,
+                    fewest=FEWEST_MEMBERS,
+                )
             )
         out = sum(rows.dropped.values())
         what = "1 value" if out == 1 else f"{out} values"
@@ -122,7 +128,7 @@ class OpenEnsemble(Client):
 
     def _wrong_request(self) -> Iterator[str]:
         if not re.fullmatch(r"[a-z0-9_]+", self.model):
-            yield "the ensemble model's name is not one word of small letters, digits and _"
+            yield tell("the ensemble model's name is not one word of small letters, digits and _")
 
 
 def members_of(keys: Iterable[str], asked: Sequence[str], model: str) -> dict[str, tuple[str, int]]:

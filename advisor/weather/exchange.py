@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import httpx
 
+from advisor.language.words import tell
 from advisor.weather.answer import LARGEST
 from advisor.weather.deadline import Deadline
 from advisor.weather.errors import (
@@ -64,8 +65,11 @@ def open_client(
         )
     except (httpx.InvalidURL, ImportError, ValueError, OSError) as error:
         raise Misconfigured(
-            "The machine's network settings (environment variables for a proxy or for "
-            f"certificates) cannot be used: {quoted(str(error), secret)}."
+            tell(
+                "The machine's network settings (environment variables for a proxy or for"
+                " certificates) cannot be used: {reason}.",
+                reason=quoted(str(error), secret),
+            )
         ) from None
     with _silenced(secret), client:
         yield client
@@ -114,12 +118,15 @@ def _ask(client: httpx.Client, url: httpx.URL, deadline: Deadline, begun: list[i
             response.close()
         if onward is None or onward.url.scheme != request.url.scheme:
             raise BadAnswer(
-                "The weather service points to an address of another kind (not "
-                f"{request.url.scheme}): the network may want a sign-in first."
+                tell(
+                    "The weather service points to an address of another kind (not {scheme}): the"
+                    " network may want a sign-in first.",
+                    scheme=request.url.scheme,
+                )
             )
         onward.extensions = {**onward.extensions, "trace": deadline.trace}
         request = onward
-    raise BadAnswer("The weather service points from one address to the next without end.")
+    raise BadAnswer(tell("The weather service points from one address to the next without end."))
 
 
 def _read(response: httpx.Response, deadline: Deadline) -> Received:
@@ -140,8 +147,11 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
     if encoding not in ("", "identity"):
         if response.status_code == 200:
             raise BadAnswer(
-                f"The weather service sent its answer packed (“{quoted(encoding)}”) though it was "
-                "asked not to."
+                tell(
+                    "The weather service sent its answer packed (“{encoding}”) though it was asked"
+                    " not to.",
+                    encoding=quoted(encoding),
+                )
             )
         parts = []  # the status says enough; a packed reason is not unpacked
     return Received(
@@ -153,7 +163,12 @@ def _read(response: httpx.Response, deadline: Deadline) -> Received:
 
 
 def _too_slow(patience: Patience) -> Unreachable:
-    return Unreachable(f"The weather service did not finish within {patience.total:g} seconds.")
+    return Unreachable(
+        tell(
+            "The weather service did not finish within {seconds} seconds.",
+            seconds=f"{patience.total:g}",
+        )
+    )
 
 
 def _host(error: Exception, url: httpx.URL) -> str:
@@ -169,26 +184,62 @@ def _translated(error: Exception, host: str, begun: bool, secret: str | None) ->
     because = f": {said}" if said else ""
     match error:
         case httpx.TimeoutException():
-            return Unreachable(f"The weather service at {host} did not answer in time.")
+            return Unreachable(
+                tell("The weather service at {host} did not answer in time.", host=host)
+            )
         case httpx.UnsupportedProtocol() | httpx.InvalidURL() | httpx.LocalProtocolError():
-            return Misconfigured(f"The weather service's address cannot be used{because}.")
+            return Misconfigured(
+                tell("The weather service's address cannot be used{because}.", because=because)
+            )
         case httpx.ProxyError():
-            return Unreachable(f"The proxy between here and {host} does not help{because}.")
+            return Unreachable(
+                tell(
+                    "The proxy between here and {host} does not help{because}.",
+                    host=host,
+                    because=because,
+                )
+            )
         case httpx.RemoteProtocolError() if begun:
-            return BadAnswer(f"The weather service at {host} broke off in its answer{because}.")
+            return BadAnswer(
+                tell(
+                    "The weather service at {host} broke off in its answer{because}.",
+                    host=host,
+                    because=because,
+                )
+            )
         case httpx.RemoteProtocolError():
-            return Unreachable(f"{host} answered in a way that is not HTTP{because}.")
+            return Unreachable(
+                tell(
+                    "{host} answered in a way that is not HTTP{because}.",
+                    host=host,
+                    because=because,
+                )
+            )
         case httpx.ConnectError() if "CERTIFICATE_VERIFY" in str(error).upper():
             return Unreachable(
-                f"{host} could not prove that it is {host}{because}. Look at this machine's clock, "
-                "and whether the network wants a sign-in first."
+                tell(
+                    "{host} could not prove that it is {host}{because}. Look at this machine's"
+                    " clock, and whether the network wants a sign-in first.",
+                    host=host,
+                    because=because,
+                )
             )
         case httpx.HTTPError() | OSError():
-            return Unreachable(f"The weather service at {host} cannot be reached{because}.")
+            return Unreachable(
+                tell(
+                    "The weather service at {host} cannot be reached{because}.",
+                    host=host,
+                    because=because,
+                )
+            )
         case ImportError():
-            return Misconfigured(f"The machine's proxy settings cannot be used{because}.")
+            return Misconfigured(
+                tell("The machine's proxy settings cannot be used{because}.", because=because)
+            )
         case _:
-            return Misconfigured(f"The request for {host} cannot be made{because}.")
+            return Misconfigured(
+                tell("The request for {host} cannot be made{because}.", host=host, because=because)
+            )
 
 
 class _Keyless(logging.Filter):

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from email.utils import parsedate_to_datetime
 from typing import NoReturn
 
+from advisor.language.words import tell
 from advisor.weather.errors import BadAnswer, Misconfigured, Unreachable, quoted
 
 _LONGEST_WAIT = timedelta(hours=1)
@@ -20,33 +21,58 @@ def refuse(
     said = f": “{quoted(reason, secret).rstrip('.')}”" if reason else ""
     if status == 429:
         raise Unreachable(
-            f"The weather service asks for a pause{said}. Others behind the same internet "
-            "address may have used up the allowance.",
+            tell(
+                "The weather service asks for a pause{said}. Others behind the same internet"
+                " address may have used up the allowance.",
+                said=said,
+            ),
             _after_limit(reason, now) or _after_header(retry_after, now) or now + _LONGEST_WAIT,
         )
     if status in (401, 403):
         raise Misconfigured(
-            f"The weather service refuses the key or the plan behind it (status {status}){said}."
+            tell(
+                "The weather service refuses the key or the plan behind it (status"
+                " {status}){said}.",
+                status=status,
+                said=said,
+            )
         )
     if status in (404, 405, 410):
         raise Misconfigured(
-            f"There is no weather service at this address (status {status}){said}. "
-            "Look at the address in the settings."
+            tell(
+                "There is no weather service at this address (status {status}){said}. Look at the"
+                " address in the settings.",
+                status=status,
+                said=said,
+            )
         )
     if 400 <= status < 500 and status not in (408, 425):
         raise Misconfigured(
-            f"The weather service does not accept the request (status {status}){said}."
+            tell(
+                "The weather service does not accept the request (status {status}){said}.",
+                status=status,
+                said=said,
+            )
         )
     if status >= 400:
         raise Unreachable(
-            f"The weather service is having trouble (status {status}){said}.",
+            tell(
+                "The weather service is having trouble (status {status}){said}.",
+                status=status,
+                said=said,
+            ),
             _after_header(retry_after, now) if status == 503 else None,
         )
     if 300 <= status < 400:
         raise BadAnswer(
-            f"The weather service points elsewhere without saying where (status {status})."
+            tell(
+                "The weather service points elsewhere without saying where (status {status}).",
+                status=status,
+            )
         )
-    raise BadAnswer(f"The weather service answered with status {status}, and no weather.")
+    raise BadAnswer(
+        tell("The weather service answered with status {status}, and no weather.", status=status)
+    )
 
 
 def _reason(body: bytes) -> str:

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
+from advisor.language.words import later, tell
 from advisor.series.hourly import HOUR, Floats, Series, Source
 from advisor.weather.answer import Answer, read_answer
 from advisor.weather.client import Client, Fetched, Place, covers, instant
@@ -43,7 +44,7 @@ class OpenForecast(Client):
         only the soil fails, the rest stands, soil is unknown and a note says why.
         """
         now = instant(now)
-        base = self._address("The forecast", *self._wrong_request(past_days, forecast_days))
+        base = self._address(later("The forecast"), *self._wrong_request(past_days, forecast_days))
         source = Source(self.provider, now)
         first, last = _window(now, past_days, forecast_days)
         names = ABOVE if self.soil_model else (*ABOVE, *SOIL)
@@ -75,7 +76,7 @@ class OpenForecast(Client):
                 covers(
                     int(ends[0]), int(ends[-1]), first, last,
                     # the two clocks may stand on either side of midnight
-                    grace=24 * HOUR, hint=" Look at this machine's clock.",
+                    grace=24 * HOUR, hint=tell("Look at this machine's clock."),
                 )  # fmt: skip
                 return answer, received.body
 
@@ -103,11 +104,11 @@ class OpenForecast(Client):
 
     def _wrong_request(self, past_days: int, forecast_days: int) -> Iterator[str]:
         if not 0 <= past_days <= MOST_PAST_DAYS:
-            yield f"the past days are not between 0 and {MOST_PAST_DAYS}"
+            yield tell("the past days are not between 0 and {most}", most=MOST_PAST_DAYS)
         if not 1 <= forecast_days <= MOST_FORECAST_DAYS:
-            yield f"the forecast days are not between 1 and {MOST_FORECAST_DAYS}"
+            yield tell("the forecast days are not between 1 and {most}", most=MOST_FORECAST_DAYS)
         if self.soil_model and not re.fullmatch(r"[a-z0-9_]+", self.soil_model):
-            yield "the soil model's name is not one word of small letters, digits and _"
+            yield tell("the soil model's name is not one word of small letters, digits and _")
 
 
 def _window(now: datetime, past_days: int, forecast_days: int) -> tuple[datetime, datetime]:

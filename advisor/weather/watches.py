@@ -15,6 +15,7 @@ from datetime import datetime, timedelta
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 from pydantic_core import from_json
 
+from advisor.language.words import later, tell
 from advisor.series.watches import Watch, Watches
 from advisor.weather.answer import LARGEST
 from advisor.weather.client import Client, instant
@@ -79,7 +80,7 @@ class StormWatches(Client):
             return Watches(now, failure=str(error))
 
     def _found(self, now: datetime) -> Iterator[Watch]:
-        base = self._address("Storm watches")
+        base = self._address(later("Storm watches"))
         place = self.place
         point = f"{_short(place.latitude)},{_short(place.longitude)}"
         with self._connected() as connected:
@@ -98,12 +99,15 @@ def read_alerts(received: Received, now: datetime) -> Iterator[Watch]:
     if received.status != 200:
         refuse(received.body, received.status, now=now, retry_after=received.retry_after)
     if len(received.body) > LARGEST:
-        raise BadAnswer("The service for storm watches answers without end.")
+        raise BadAnswer(tell("The service for storm watches answers without end."))
     if "json" not in received.content_type.lower():
-        kind = quoted(received.content_type) or "nothing said"
+        kind = quoted(received.content_type) or tell("nothing said")
         raise BadAnswer(
-            f"The service for storm watches answered with something else ({kind}): the network may"
-            " want a sign-in first."
+            tell(
+                "The service for storm watches answered with something else ({kind}): the network"
+                " may want a sign-in first.",
+                kind=kind,
+            )
         )
     try:
         alerts = _Alerts.model_validate(from_json(received.body))
@@ -111,14 +115,14 @@ def read_alerts(received: Received, now: datetime) -> Iterator[Watch]:
         first = error.errors(include_url=False)[0]
         where = quoted(".".join(str(part) for part in first["loc"]))
         raise BadAnswer(
-            f"The answer on storm watches is not as it should be, at “{where}”."
+            tell("The answer on storm watches is not as it should be, at “{where}”.", where=where)
         ) from None
     except ValueError:
-        raise BadAnswer("The answer on storm watches cannot be read.") from None
+        raise BadAnswer(tell("The answer on storm watches cannot be read.")) from None
     if alerts.type != "FeatureCollection":
-        raise BadAnswer("The answer on storm watches is no list of them.")
+        raise BadAnswer(tell("The answer on storm watches is no list of them."))
     if alerts.pagination is not None and alerts.pagination.next:
-        raise BadAnswer("The answer on storm watches is only a part of them.")
+        raise BadAnswer(tell("The answer on storm watches is only a part of them."))
     for alert in (feature.properties for feature in alerts.features):
         if _counts(alert):
             # It is in force from when it was given out, not only when the storm is to come. Where

@@ -143,7 +143,7 @@ MORNINGS = (
     ),
     Morning(
         "no nitrogen on bermudagrass before soil is at 65 F",
-        date(2025, 4, 22), "feed", "wait", says="at least 65 F; now 62 °F",
+        date(2025, 4, 22), "feed", "wait", says="at least 65 °F; now 62 °F",
         lawns=lawn("bermudagrass"), sky=Sky(air_c=17.0, soil_c=16.5),
         source="Georgia extension: no nitrogen before 65 F at 4 in; here 62 F",
     ),

@@ -65,6 +65,8 @@ def barrier() -> Action:
         evidence=(
             Evidence(
                 text="warmth at least 50 F",
+                about="warmth",
+                bound="50 F",
                 value="52.1 F",
                 limit="at least 50 F",
                 holds=True,
@@ -73,6 +75,8 @@ def barrier() -> Action:
             ),
             Evidence(
                 text="days since pre-emergent more than 120 days",
+                about="days since pre-emergent",
+                bound="120 days",
                 value="at least 190 days",
                 limit="more than 120 days",
                 holds=True,
@@ -81,6 +85,8 @@ def barrier() -> Action:
             ),
             Evidence(
                 text="soon more than 0.5 in",
+                about="soon",
+                bound="0.5 in",
                 value="0.08 in",
                 limit="more than 0.5 in",
                 holds=False,
@@ -120,6 +126,8 @@ def watering() -> Action:
         evidence=(
             Evidence(
                 text="depletion more than stress_line",
+                about="depletion",
+                bound="0.55 in",
                 value="0.61 in",
                 limit="more than 0.55 in",
                 holds=True,
@@ -148,6 +156,8 @@ def waiting() -> Action:
         evidence=(
             Evidence(
                 text="growth at least 0.4",
+                about="growth",
+                bound="0.4",
                 value=None,
                 limit="at least 0.4",
                 holds=None,
@@ -162,15 +172,22 @@ def waiting() -> Action:
 
 
 def sample_days() -> tuple[DayAhead, ...]:
-    rain = ("0 in", "0.08 in", "0 in", "0 in", "1.2 in", "0.3 in", "0 in")
+    """A week of which the third day has no good hours."""
+    rain = (0, 0.08, 0, 0, 1.2, 0.3, 0)
     return tuple(
         DayAhead(
             day=ON + timedelta(n),
             low=f"{41 + n} F",
             high=f"{60 + 2 * n} F",
-            rain=rain[n],
+            rain=f"{rain[n]:.2f} in",
             rain_chance=f"{(5, 30, 10, 10, 85, 60, 15)[n]} %",
             wind=f"{6 + n} mph",
+            low_c=(9 + n) / 1.8,
+            high_c=(28 + 2 * n) / 1.8,
+            rain_mm=25.4 * rain[n],
+            wind_m_s=(6 + n) * 0.44704,
+            start=None if n == 2 else "08:00",
+            end=None if n == 2 else "13:00",
         )
         for n in range(7)
     )
@@ -254,6 +271,8 @@ def sample_plan(**changes: Any) -> Plan:
             end="10:00",
             text="Apply: spring barrier, Front lawn, Thu Apr 9, 07:00 to 10:00. Soil at 2 in has"
             " averaged 52.1 F; crabgrass sprouts from about 53 F.",
+            claim="spring barrier, Front lawn, Thu Apr 9, 07:00 to 10:00",
+            because="Soil at 2 in has averaged 52.1 F; crabgrass sprouts from about 53 F.",
             subject="Apply: spring barrier, Thu Apr 9 and 1 more",
         ),
         lawns=sample_lawns(),

@@ -10,9 +10,11 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from markupsafe import escape
 from sample_plan import ON, sample_plan, watering
 
 from advisor.digest.alert import Alert, alert_purpose, render_alert
+from advisor.digest.answering import Answering, Asked
 from advisor.digest.html import BUDGET, encoded_size
 from advisor.digest.mail import LONGEST_SUBJECT, build_mail, mail_bytes
 from advisor.digest.words import WIDTH, columns
@@ -75,7 +77,7 @@ def test_both_parts_say_the_same():
     for text in (" ".join(alert.text.split()), page_text(alert.html)):
         for said in (
             "Wait after all",
-            "Spring barrier against weeds, Front lawn, not on Thu Apr 9",
+            "Weed barrier, Front lawn, not on Thu Apr 9 as announced",
             "0.80 in may follow within a day and carry it off.",
             "Look again Mon Apr 13.",
             "takes back advice of Sun Apr 5",
@@ -96,9 +98,16 @@ def test_another_day_is_offered_with_its_hours():
 def test_lawns_that_share_a_reason_are_told_once():
     alert = rendered(taken(), taken("back"))
     assert alert.text.count("0.80 in may follow") == 1
-    assert "Spring barrier against weeds, both lawns, not on Thu Apr 9" in " ".join(
-        alert.text.split()
-    )
+    assert "Weed barrier, both lawns, not on Thu Apr 9" in " ".join(alert.text.split())
+
+
+def test_what_is_taken_back_alone_has_no_title_below_the_claim():
+    """Of two things each has its own, unless they are told together."""
+    two = taken(), taken("back", "feed", title="Feeding")
+    for found, titles in (((taken(),), 0), (two, 2)):
+        alert = rendered(*found)
+        assert alert.text.count("WAIT: ") == titles
+        assert page_text(alert.html).count("WAIT ") == titles
 
 
 def test_a_day_that_the_reason_names_is_not_told_again():
@@ -258,3 +267,16 @@ def test_any_words_make_a_note_of_water(title: str, because: str, backs: int, wa
     assert "after all: " in alert.subject
     assert encoded_size(alert.html) <= BUDGET
     assert not re.search("[\x00-\x09\x0b-\x1f\u202e]", alert.subject + alert.text + alert.html)
+
+
+def test_the_water_of_an_alert_can_be_answered_by_mail() -> None:
+    one = water()
+    token = "sw1" + "abcdefgh" * 5
+    answers = Answering(
+        "lawn@example.org", {one.action.id: Asked(token, "watering", one.lawn_title)}
+    )
+    alert = render_alert(sample_plan(), (), [one], answers)
+    (link,) = answers.links(one.action.id)
+    assert link.label == "done" and token in " ".join(alert.text.split())
+    assert str(escape(link.url)) in alert.html
+    assert "mailto:" not in render_alert(sample_plan(), (), [one]).html

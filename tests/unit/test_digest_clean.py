@@ -33,8 +33,8 @@ HOSTILE = (
 
 
 def poisoned(part: BaseModel, text: str) -> Any:
-    """The document with `text` in front of every free text in it (names of zones excepted)."""
-    fixed = {"zone", "units", "start", "end", "amount_unit", "provider_url"}
+    """The document with `text` in front of every text in it but words of a fixed set."""
+    fixed = {"zone", "units", "language", "start", "end", "amount_unit", "provider_url"}
 
     def change(name: str, value: object) -> object:
         if type(value) is str and name not in fixed:

@@ -20,6 +20,18 @@ def test_four_files_with_what_was_given(tmp_path: Path) -> None:
     assert (folder / "digest.eml").read_bytes() == b"m\r\n"
 
 
+def test_a_calendar_only_where_there_is_one(tmp_path: Path) -> None:
+    """An older digest's does not stay beside a digest that has none."""
+    given = {"text": "", "html": ""}
+    paths = files.write_files(tmp_path, sample_plan(), mail=b"", calendar=b"BEGIN:\r\n", **given)
+    assert tmp_path / "digest.ics" in paths
+    assert (tmp_path / "digest.ics").read_bytes() == b"BEGIN:\r\n"
+    assert tmp_path / "digest.ics" not in files.write_files(
+        tmp_path, sample_plan(), mail=b"", **given
+    )
+    assert not (tmp_path / "digest.ics").exists()
+
+
 def test_plan_json_reads_back_as_the_plan(tmp_path: Path) -> None:
     files.write_files(tmp_path, sample_plan(), text="", html="", mail=b"")
     written = (tmp_path / "plan.json").read_text("utf-8")

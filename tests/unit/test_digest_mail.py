@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import email
+import re
 import socket
 from datetime import UTC, datetime
 from email import policy
@@ -13,7 +14,14 @@ import pytest
 from sample_plan import sample_plan
 
 from advisor.digest.html import BUDGET, render_html
-from advisor.digest.mail import build_mail, mail_bytes, message_id
+from advisor.digest.mail import (
+    TOTAL_BUDGET,
+    Inline,
+    build_mail,
+    content_id,
+    mail_bytes,
+    message_id,
+)
 from advisor.digest.text import render_text
 from advisor.plan.model import Plan
 
@@ -146,3 +154,121 @@ def test_a_name_beside_the_address_is_kept() -> None:
 def test_what_is_no_address_is_refused(address: str) -> None:
     with pytest.raises(ValueError, match="not a mail address"):
         build(recipient=address)
+
+
+PNG = b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 40
+ICS = b"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nX-WORT:Gr\xc3\xbcn\r\nEND:VCALENDAR\r\n"
+PICTURES = (Inline("season", PNG, "Das Jahr, in Grün\r\nBcc: c@example.net"), Inline("soil-2", PNG))
+
+
+def shape(part: EmailMessage) -> Any:
+    """The tree of a mail by its types."""
+    kind = part.get_content_type()
+    return (kind, [shape(each) for each in part.iter_parts()]) if part.is_multipart() else kind
+
+
+PAGE_AND_PICTURES = ("multipart/related", ["text/html", "image/png", "image/png"])
+
+
+@pytest.mark.parametrize(
+    ("given", "wanted"),
+    [
+        ({}, ("multipart/alternative", ["text/plain", "text/html"])),
+        ({"calendar": b""}, ("multipart/alternative", ["text/plain", "text/html"])),
+        ({"pictures": PICTURES}, ("multipart/alternative", ["text/plain", PAGE_AND_PICTURES])),
+        (
+            {"calendar": ICS},
+            (
+                "multipart/mixed",
+                [("multipart/alternative", ["text/plain", "text/html"]), "text/calendar"],
+            ),
+        ),
+        (
+            {"pictures": PICTURES, "calendar": ICS},
+            (
+                "multipart/mixed",
+                [("multipart/alternative", ["text/plain", PAGE_AND_PICTURES]), "text/calendar"],
+            ),
+        ),
+    ],
+)
+def test_structure_with_pictures_and_calendar(given: dict[str, Any], wanted: Any) -> None:
+    """RFC 2046, 5.1.4: the best of the alternatives last; 2387: the page first. Nothing but the
+    parts changes: the headers, the text and the page are those of the plain mail."""
+    mail, plain = parsed(build(**given)), parsed(build())
+    assert shape(mail) == wanted
+    assert all(part.defects == [] for part in mail.walk())
+    for name in ("From", "To", "Subject", "Date", "Message-ID", "List-Id", "Auto-Submitted"):
+        assert mail[name] == plain[name]
+    for kind in ("plain", "html"):
+        one, other = mail.get_body((kind,)), plain.get_body((kind,))
+        assert one is not None
+        assert other is not None
+        assert one.get_content() == other.get_content()
+    raw = mail_bytes(build(**given))
+    assert raw == mail_bytes(build(**given))
+    assert raw.count(b"MIME-Version") == 1
+    raw.decode("ascii")
+    assert max(len(line) for line in raw.split(b"\r\n")) <= 78
+    assert len(raw) < TOTAL_BUDGET
+
+
+def test_a_plain_mail_is_what_it_was() -> None:
+    assert mail_bytes(build(pictures=(), calendar=None)) == mail_bytes(build())
+
+
+def test_pictures_are_named_as_the_page_names_them() -> None:
+    """RFC 2392: `cid:` and the Content-ID without its angle brackets; the same for all readers."""
+    plan = sample_plan()
+    page = "".join(f'<img src="cid:{content_id(plan, each.name)}">' for each in PICTURES)
+    mail = parsed(build(plan, html=page, pictures=PICTURES))
+    other = parsed(build(plan, html=page, pictures=PICTURES, recipient="else@example.net"))
+    related = list(mail.iter_parts())[1]
+    # RFC 2387, 3.1: the parameter is required, and names the type of the root
+    assert related.get_param("type") == "text/html"
+    root, *images = related.iter_parts()
+    assert re.findall(r"cid:([^\"]+)", root.get_content()) == [
+        image["Content-ID"].strip("<>") for image in images
+    ]
+    assert [image["Content-ID"] for image in list(other.iter_parts())[1].iter_parts()][1:] == [
+        image["Content-ID"] for image in images
+    ]
+    assert len({image["Content-ID"] for image in images}) == 2
+    assert all(re.fullmatch(r"<[a-z0-9.-]+@[a-z0-9.-]+>", i["Content-ID"]) for i in images)
+    assert [image.get_content() for image in images] == [PNG, PNG]
+    assert [image.get_content_disposition() for image in images] == ["inline", "inline"]
+    assert [image.get_filename() for image in images] == ["season.png", "soil-2.png"]
+    assert images[0]["Content-Description"] == "Das Jahr, in Grün Bcc: c@example.net"
+    assert "Content-Description" not in images[1]
+    assert "Bcc" not in images[0]
+    earlier = plan.model_copy(update={"decided_at": plan.decided_at.replace(hour=3)})
+    assert content_id(earlier, "season") != content_id(plan, "season")
+
+
+@pytest.mark.parametrize("name", ["", "Season", "a b", "a\r\nX: y", "-a", "ä", "a.png", "a>"])
+def test_a_picture_s_name_is_one_word(name: str) -> None:
+    with pytest.raises(ValueError, match="a picture's name"):
+        build(pictures=(Inline(name, PNG),))
+
+
+def test_the_calendar_is_a_file_beside_the_digest() -> None:
+    """RFC 6047, 2.4 [from memory]: the type names method and charset. The octets come through."""
+    calendar = list(parsed(build(calendar=ICS)).iter_parts())[1]
+    assert calendar.get_param("method") == "PUBLISH"
+    assert calendar.get_content_charset() == "utf-8"
+    assert calendar.get_content_disposition() == "attachment"
+    assert calendar.get_filename() == "digest.ics"
+    assert calendar.get_payload(decode=True) == ICS
+
+
+def test_no_boundary_is_the_beginning_of_another() -> None:
+    """RFC 2046, 5.1.1: a boundary is compared with the beginning of each line."""
+    mail = build(pictures=PICTURES, calendar=ICS)
+    found = [part.get_boundary() for part in mail.walk() if part.is_multipart()]
+    names = [name for name in found if name is not None]
+    assert len(names) == len(set(names)) == 3
+    assert not any(a != b and a.startswith(b) for a in names for b in names)
+    text = "".join(f"--{name}\n--{name}--\n" for name in names)
+    assert shape(parsed(build(text=text, html=text, pictures=PICTURES, calendar=ICS))) == shape(
+        mail
+    )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+import re
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plan_cases import NOW, decide, files, without_weather
 from sample_plan import barrier, sample_plan, waiting
 
 from advisor.digest.clean import clean_text
+from advisor.digest.html import render_html
 from advisor.digest.text import render_text
 from advisor.digest.words import (
     age_text,
@@ -33,18 +36,14 @@ def flat(text: str) -> str:
 
 
 def test_first_line_is_the_verdict_alone_and_its_reason_follows() -> None:
-    first, then = render_text(sample_plan()).splitlines()[:2]
+    """What to have in hand stands between the two."""
+    first, *rest = render_text(sample_plan()).splitlines()
     assert first == "Apply: spring barrier, Front lawn, Thu Apr 9, 07:00 to 10:00"
-    assert then.startswith("Soil at 2 in has averaged 52.1 F; crabgrass sprouts from")
-
-
-def test_verdict_is_said_where_the_headline_leaves_it_out() -> None:
-    plan = sample_plan()
-    silent = plan.headline.model_copy(
-        update={"verdict": Verdict.WAIT, "text": "Nothing is due before May."}
-    )
-    text = render_text(plan.model_copy(update={"headline": silent}))
-    assert text.splitlines()[0] == "Wait: Nothing is due before May."
+    opening = "\n".join(rest).split("\n\n")[0]
+    amount = opening.index("Weigh out: 5.4 lb")
+    reason = opening.index("Soil at 2 in has averaged 52.1 F; crabgrass sprouts from")
+    number = opening.index("  - days since pre-emergent: at least 190 days, wants more than 120")
+    assert amount < reason < number
 
 
 def test_no_line_is_wider_than_72_columns() -> None:
@@ -60,16 +59,16 @@ def test_sections_stand_in_their_order_and_the_question_comes_first() -> None:
         "First, please answer",
         "How to do it\n",
         "WATER: Watering\n",
-        "What waits\n",
-        "How it stands\n",
-        "Also\n",
         "Coming days",
+        "The lawns\n",
+        "What waits\n",
         "What comes next",
+        "Also\n",
         "What could not be told",
         "To mend in your files",
-        "Sources. ",
-        "Where the numbers come from. ",
         "The next digest comes on Wed Apr 15.",
+        "Words. ",
+        "By these rules. ",
         "Weather fetched Wed Apr 8, 03:40 (2 hours old)",
     ]
     places = [text.index(mark) for mark in marks]
@@ -100,19 +99,22 @@ def test_empty_sections_leave_no_heading() -> None:
     assert "\n\n\n" not in text
 
 
-def stale(text: str) -> Plan:
-    """The sample as it is when the weather is too old, with this headline."""
+def stale(why: str) -> Plan:
+    """The sample as it is when the weather is too old, or none is there, for this reason."""
     plan = sample_plan(cannot_tell=True)
     head = plan.headline.model_copy(
-        update={"verdict": Verdict.WAIT, "task": None, "lawn": None, "day": None, "text": text}
-    )
+        update={
+            "verdict": Verdict.WAIT, "task": None, "lawn": None, "day": None,
+            "text": f"Wait: cannot tell. {why}", "claim": "cannot tell", "because": why,
+        }
+    )  # fmt: skip
     weather = plan.weather.model_copy(update={"stale": True, "age_hours": 53.0})
     return plan.model_copy(update={"headline": head, "weather": weather})
 
 
 def test_stale_weather_is_told_once() -> None:
     why = "The newest forecast is 53 hours old, too old to decide on."
-    plan = stale(f"Wait: cannot tell. {why}")
+    plan = stale(why)
     everything = Unknown(lawn=None, what="Everything that depends on weather", why=why)
     text = flat(render_text(plan.model_copy(update={"unknown": (everything,)})))
     assert text.count("too old to decide on") == 1
@@ -121,16 +123,30 @@ def test_stale_weather_is_told_once() -> None:
     assert "(2 days old)" in text
 
 
-def test_stale_weather_is_told_even_if_the_headline_does_not() -> None:
-    text = flat(render_text(stale("Wait for news.")))
-    assert "That is too old to decide on." in text
-    assert "It cannot be told what to do." in text
+def test_no_forecast_at_all_is_told_once() -> None:
+    why = "There is no forecast: none could be fetched yet."
+    plan = stale(why)
+    none = plan.weather.model_copy(update={"fetched_at": None, "age_hours": None})
+    text = flat(render_text(plan.model_copy(update={"weather": none})))
+    assert text.count("There is no forecast") == 1
+    assert "etched" not in text.replace(why, "")
 
 
-def test_no_forecast_at_all_is_said() -> None:
-    none = sample_plan().weather.model_copy(update={"fetched_at": None, "stale": True})
-    text = flat(render_text(sample_plan(cannot_tell=True, weather=none)))
-    assert "There is no forecast from the Almswick weather office." in text
+@pytest.mark.parametrize(
+    ("plan", "why"),
+    [
+        (without_weather(files()), "There is no forecast: none could be fetched yet."),
+        (decide(now=NOW + timedelta(hours=37)), "The newest forecast is"),
+    ],
+    ids=["none", "old"],
+)
+def test_what_the_plan_cannot_tell_is_said_once_with_what_to_do(plan: Plan, why: str) -> None:
+    """Of a real plan, in both parts."""
+    page = re.sub("<[^>]*>", " ", render_html(plan).split("</div>", 1)[1])
+    for told in (flat(render_text(plan)), flat(page)):
+        assert told.casefold().count("cannot tell") == 1
+        assert told.count(why) == 1
+        assert told.count("Put nothing down until there is a new one.") == 1
 
 
 def test_headline_s_reason_is_not_told_again_by_its_action() -> None:
@@ -155,11 +171,11 @@ def test_waits_that_say_the_same_become_one() -> None:
 
 @pytest.mark.parametrize(
     ("state", "said"),
-    [("summer dormant", "dormant for the summer"), ("unknown", "in a state that is not known")],
+    [("summer dormant", "Dormant for the summer"), ("unknown", "In a state that is not known")],
 )
 def test_state_is_a_sentence(state: str, said: str) -> None:
     lawn = sample_plan().lawns[0].model_copy(update={"state": state})
-    assert f"Front lawn: Grass {said}." in flat(render_text(sample_plan(lawns=(lawn,))))
+    assert f"Front lawn: {said}." in flat(render_text(sample_plan(lawns=(lawn,))))
 
 
 def test_liquid_is_measured_out_and_not_weighed() -> None:

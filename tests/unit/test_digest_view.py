@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from sample_plan import barrier, sample_plan, waiting, watering
 
 from advisor.digest import evidence, together
-from advisor.digest.doing import ELSE, NONE_BESIDE
+from advisor.digest.doing import NONE_BESIDE
 from advisor.digest.html import render_html
+from advisor.digest.parts import Figure
 from advisor.digest.text import render_text
 from advisor.digest.view import view
-from advisor.digest.words import counted
+from advisor.digest.words import applications_text
 from advisor.plan.model import (
     Action,
     Condition,
@@ -24,15 +25,21 @@ from advisor.plan.model import (
     Sure,
     Unknown,
     Verdict,
+    ZoneRun,
 )
 from advisor.plan.second import SAY_FIRST
 
 
 def asked(text: str, value: str | None, limit: str | None, holds: bool | None) -> Evidence:
     margin = "1 off" if value and value[0].isdigit() and holds is not None else None
+    words = text.removeprefix("not ")
+    for compared in (" is ", " at least ", " more than "):
+        words = words.split(compared)[0]
+    bound = (limit or "").removeprefix("at least ").removeprefix("more than ")
     return Evidence(
-        text=text, value=value, limit=limit, holds=holds, margin=margin, origin="forecast"
-    )
+        text=text, about=words, value=value, limit=limit, bound=bound, holds=holds, margin=margin,
+        origin="forecast",
+    )  # fmt: skip
 
 
 def with_actions(*each: tuple[Action, ...]) -> Plan:
@@ -51,6 +58,7 @@ def shut(missing: str, line: str) -> Action:
             "task": "watering",
             "title": "Watering",
             "because": f"It waits for thirst; now {missing}, wanted at least {line}.",
+            "brief": "It waits for thirst.",
             "evidence": (
                 asked("missing at least line", missing, f"at least {line}", False),
                 asked("not grass is winter-dormant", "active", "not winter-dormant", True),
@@ -68,6 +76,14 @@ def balance(missing: str, line: str) -> tuple[Condition, ...]:
     )
 
 
+def told(action: Action) -> list[tuple[str, str, str]]:
+    """What is shown of the conditions that decided: about what, what was found, the limit."""
+    return [
+        (evidence.subject(one), evidence.value_text(one), evidence.limit_text(action, one))
+        for one in evidence.shown(action)
+    ]
+
+
 def test_shut_window_tells_what_fails_or_is_not_known() -> None:
     wait = waiting().model_copy(
         update={
@@ -82,10 +98,11 @@ def test_shut_window_tells_what_fails_or_is_not_known() -> None:
             ),
         }
     )
-    assert evidence.lines(wait, "active") == (
-        "warmth: 45 °F, wants at least 65 °F",
-        "growth: not known, wants at least 0.4",
-    )
+    assert told(wait) == [
+        ("warmth", "45 °F", "wants at least 65 °F"),
+        ("growth", "not known", "wants at least 0.4"),
+    ]
+    assert evidence.lines(wait) == ("warmth: 45 °F, wants at least 65 °F",)
 
 
 def test_hold_tells_what_holds_or_is_not_known() -> None:
@@ -99,11 +116,11 @@ def test_hold_tells_what_holds_or_is_not_known() -> None:
             ),
         }
     )
-    assert evidence.lines(wait, "active") == (
-        "soon: 1.02 in, holds while more than 0.50 in",
-        "gusts: not known, holds while more than 9 mph",
-        "soil: frozen",
-    )
+    assert told(wait) == [
+        ("soon", "1.02 in", "holds while more than 0.50 in"),
+        ("gusts", "not known", "holds while more than 9 mph"),
+        ("soil", "frozen", ""),
+    ]
 
 
 def test_numbers_of_the_sentence_are_not_told_again() -> None:
@@ -113,20 +130,55 @@ def test_numbers_of_the_sentence_are_not_told_again() -> None:
     assert not evidence.told_by("It lacks 0.98 in.", one)
 
 
-def test_at_most_three_numbers_stand_under_the_reason_and_words_go_first() -> None:
+def test_at_most_three_numbers_stand_under_the_reason_and_no_words() -> None:
     conditions = (
         asked("daylight is lengthening", "lengthening", "lengthening", True),
         *(asked(f"fact{n} at least 1 in", "2 in", "at least 1 in", True) for n in "abcd"),
     )
     plan = with_actions((barrier().model_copy(update={"evidence": conditions}),), ())
-    assert view(plan).numbers == tuple(f"fact{n}: 2 in, wants at least 1 in" for n in "abc")
+    assert view(plan).numbers == tuple(
+        Figure("2 in", f"fact{n}", "wants at least 1 in") for n in "abc"
+    )
+
+
+def test_where_the_reason_has_no_three_numbers_the_lawn_s_own_stand_in() -> None:
+    """What the sentence has named already is not told again."""
+    one = asked("growth at least 0.4", "46 %", "at least 40 %", True)
+    named = barrier().model_copy(update={"evidence": (one,), "because": "0.30 in are missing."})
+    lawn = sample_plan().lawns[0]
+    figures = (
+        *balance("0.30 in", "0.75 in"),
+        Condition(name="soil_temp", title="Soil at 2 in", value="52 °F", number=11.1, origin="x"),
+    )
+    lawn = lawn.model_copy(update={"conditions": figures, "actions": (named,)})
+    assert view(sample_plan(lawns=(lawn,))).numbers == (
+        Figure("46 %", "growth", "wants at least 40 %"),
+        Figure("52 °F", "Soil at 2 in", ""),
+    )
+
+
+def test_a_watering_s_numbers_are_what_to_give_and_how_long() -> None:
+    zone = ZoneRun(
+        name="front", title="Front sprinklers", minutes=42, runs=2, minutes_each=21,
+        soak_minutes=60, text="2 runs of 21 min, 60 min apart",
+    )  # fmt: skip
+    plan = with_actions((watering().model_copy(update={"zones": (zone,)}),), ())
+    head = plan.headline.model_copy(
+        update={"task": "watering", "verdict": Verdict.WATER, "day": watering().day}
+    )
+    digest = view(plan.model_copy(update={"headline": head}))
+    assert digest.numbers[:2] == (
+        Figure("0.50 in", "water to give", ""),
+        Figure("42 min", "Front sprinklers", "2 runs of 21 min, 60 min apart"),
+    )
+    assert "Water" not in [row.label for row in digest.hero]
 
 
 def test_estimate_is_called_one_where_its_number_stands() -> None:
     guess = asked("warmth at least 50 F", "56 °F", "at least 50 °F", True)
-    guess = guess.model_copy(update={"origin": "estimated from air temperature"})
+    guess = guess.model_copy(update={"estimate": True})
     plan = with_actions((barrier().model_copy(update={"evidence": (guess,)}),), ())
-    assert view(plan).numbers == ("warmth: 56 °F (estimate), wants at least 50 °F",)
+    assert view(plan).numbers[0] == Figure("56 °F (estimate)", "warmth", "wants at least 50 °F")
 
 
 def test_waits_that_differ_in_figures_shown_below_become_one() -> None:
@@ -142,7 +194,7 @@ def test_waits_that_differ_in_figures_shown_below_become_one() -> None:
     assert [(wait.title, wait.why) for wait in digest.waits] == [
         ("Watering, both lawns", "It waits for thirst.")
     ]
-    assert digest.stands[1].rows[1].text == "0.31 in of 0.73 in to stress"
+    assert digest.stands[1].rows[0].text == "0.31 in of 0.73 in to stress"
 
 
 def test_reason_of_two_tasks_is_told_once() -> None:
@@ -151,7 +203,6 @@ def test_reason_of_two_tasks_is_told_once() -> None:
     digest = view(with_actions((waiting(),), (seed,)))
     assert digest.waits[0].why.startswith("1.2 in may follow")
     assert digest.waits[1].why == "For the same reason as Spring feed."
-    assert digest.waits[1].numbers == ()
 
 
 def test_question_of_the_headline_is_told_once_and_rests_on_no_rule() -> None:
@@ -163,6 +214,8 @@ def test_question_of_the_headline_is_told_once_and_rests_on_no_rule() -> None:
             "task": "feed",
             "lawn": "back",
             "text": f"Wait: first say whether this was done. {asked}",
+            "claim": "first say whether this was done",
+            "because": asked,
         }
     )
     digest = view(plan.model_copy(update={"headline": head}))
@@ -202,7 +255,7 @@ def test_lawns_of_one_task_have_one_list_of_steps_and_an_amount_each() -> None:
         "Water it in.",
     )
     assert [row.label for row in digest.hero] == ["Front lawn", "Back lawn under the limes", "Also"]
-    assert digest.hero[1].text == "weigh out 2.5 lb on 1,650 ft2"
+    assert digest.hero[1].text == "2.5 lb on 1,650 ft2"
     assert digest.hero[2].text == "Watering, Sat Apr 11"
 
 
@@ -223,7 +276,7 @@ def test_what_is_due_besides_the_headline_stands_in_date_order_with_its_hours() 
     assert then == "Watering, Sat Apr 11"
 
 
-def test_a_week_of_waterings_is_one_list_with_one_line_how_sure_and_one_why() -> None:
+def test_further_waterings_of_a_week_are_one_list_with_one_line_how_sure() -> None:
     def one(day: int, fulfilling: int, because: str) -> Action:
         sure = Sure(text=f"{fulfilling} of 10 forecasts.", members=10, fulfilling=fulfilling)
         changed = {"day": date(2026, 4, day), "sure": sure, "because": because, "id": f"w{day}"}
@@ -238,7 +291,7 @@ def test_a_week_of_waterings_is_one_list_with_one_line_how_sure_and_one_why() ->
     plan = plan.model_copy(update={"headline": head})
     (part,) = view(plan).doing
     assert [row.label.split(", ")[1] for row in part.amounts] == [
-        "Thu Apr 9", "Sat Apr 11", "Mon Apr 13"
+        "Sat Apr 11", "Mon Apr 13"
     ]  # fmt: skip
     assert not any(row.why for row in part.amounts)
     assert [row.text for row in part.facts if row.label == "How sure"] == [
@@ -246,7 +299,7 @@ def test_a_week_of_waterings_is_one_list_with_one_line_how_sure_and_one_why() ->
     ]
     assert part.why == ("Front lawn, Sat Apr 11: Dry by Sunday.",)
     for page in (render_text(plan), render_html(plan)):
-        assert page.index("Mon Apr 13") < page.index("How sure") < page.index("Caution:")
+        assert page.index("Mon Apr 13") < page.index("Caution:") < page.index("How sure")
         assert page.count("Caution:") == 1
 
 
@@ -257,10 +310,9 @@ def test_lawn_with_other_hours_says_so_beside_its_amount() -> None:
     assert "16:00" not in digest.hero[0].text
 
 
-def test_reason_says_whose_it_is_where_another_lawn_has_its_own() -> None:
+def test_a_reason_that_another_lawn_does_not_share_says_whose_it_is() -> None:
     other = barrier().model_copy(update={"because": "Soil at 2 in has averaged 54 F."})
     digest = view(with_actions((barrier(),), (other,)))
-    assert digest.reason.startswith("Front lawn: Soil at 2 in has averaged 52.1 F")
     *_, whose, then = digest.doing[0].why
     assert whose == "Back lawn under the limes: Soil at 2 in has averaged 54 F."
     assert then == barrier().chosen[0]
@@ -280,21 +332,10 @@ def test_heat_load_is_told_above_zero_only() -> None:
         assert any(row.label == "Heat load" for row in rows) == told
 
 
-def test_each_source_and_each_origin_stands_once() -> None:
+def test_each_source_of_what_is_advised_stands_once() -> None:
+    """Those of what waits are on the season page."""
     digest = view(with_actions((barrier(), waiting()), (barrier(), waiting())))
-    assert [row.label for row in digest.sources] == ["spring-barrier", "downpour"]
-    parts = [part for row in digest.origins for part in row.text.split("; ")]
-    assert len(parts) == len(set(parts))
-
-
-def test_provider_is_named_with_its_licence_and_not_behind_each_origin() -> None:
-    weather = sample_plan().weather
-    provided = f"past weather of {weather.provider}; forecast of {weather.provider}"
-    one = barrier().evidence[0].model_copy(update={"origin": provided})
-    plan = with_actions((barrier().model_copy(update={"evidence": (one,)}),), ())
-    assert ("warmth", "past weather; forecast") in [
-        (row.label, row.text) for row in view(plan).origins
-    ]
+    assert [row.label for row in digest.sources] == ["spring-barrier"]
 
 
 def test_lawns_beyond_the_top_have_their_amount_with_the_steps() -> None:
@@ -312,7 +353,7 @@ def test_lawns_beyond_the_top_have_their_amount_with_the_steps() -> None:
 @pytest.mark.parametrize("verdict", [Verdict.APPLY, Verdict.WATER])
 def test_until_of_an_open_window_is_no_evidence_for_it(verdict: Verdict) -> None:
     action = barrier().model_copy(update={"verdict": verdict})
-    assert all("soon" not in line for line in evidence.lines(action, "active"))
+    assert all("soon" not in line for line in evidence.lines(action))
 
 
 COMMON = st.lists(st.text("abcdef ", min_size=1).map(str.strip), unique=True, max_size=7)
@@ -360,9 +401,14 @@ def test_that_nothing_else_suits_is_said_once_for_all() -> None:
     """Two lawns without a second choice, for two reasons; what has to be written down stays."""
 
     def told(*texts: str) -> str:
-        each = [(watering().model_copy(update={"second": SecondChoice(text=t)}),) for t in texts]
+        each = [
+            (watering().model_copy(
+                update={"second": SecondChoice(text=t, say_first=t == SAY_FIRST)}
+            ),)
+            for t in texts
+        ]  # fmt: skip
         (part,) = view(with_actions(*each)).doing
-        return next(row.text for row in part.facts if row.label == ELSE)
+        return next(row.text for row in part.facts if row.label == "If that does not work")
 
     assert told("no day suits", "no permitted hours come before Saturday") == NONE_BESIDE
     assert SAY_FIRST in told("no day suits", SAY_FIRST)
@@ -374,7 +420,7 @@ def test_the_check_of_a_second_choice_is_said_once_for_all() -> None:
     def told(*seconds: SecondChoice) -> str:
         each = [(watering().model_copy(update={"second": second}),) for second in seconds]
         (part,) = view(with_actions(*each)).doing
-        return next(row.text for row in part.facts if row.label == ELSE)
+        return next(row.text for row in part.facts if row.label == "If that does not work")
 
     on = watering().day
     assert on is not None
@@ -389,7 +435,7 @@ def test_the_check_of_a_second_choice_is_said_once_for_all() -> None:
 
 
 def test_one_thing_is_told_in_the_singular() -> None:
-    assert [counted(n, "application") for n in (0, 1, 2)] == [
+    assert [applications_text(n) for n in (0, 1, 2)] == [
         "0 applications", "1 application", "2 applications",
     ]  # fmt: skip
 

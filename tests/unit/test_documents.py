@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from pydantic import BaseModel
 
-from advisor.plan import ahead_model, dose_sheet, model, replay_model
+from advisor.plan import ahead_model, curves_model, dose_sheet, model, replay_model
 
 PLAIN = frozenset({
     "version", "site", "lawn", "lawns", "lawn_title", "lawn_titles", "task", "title", "verdict",
@@ -18,7 +18,7 @@ PLAIN = frozenset({
 
 
 def parts() -> Iterator[type[BaseModel]]:
-    for module in (model, ahead_model, replay_model, dose_sheet):
+    for module in (model, curves_model, ahead_model, replay_model, dose_sheet):
         for found in vars(module).values():
             own = isinstance(found, type) and found.__module__ == module.__name__
             if own and issubclass(found, BaseModel):

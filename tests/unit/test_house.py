@@ -27,7 +27,7 @@ IMPURE = frozenset({
     "os", "pathlib", "io", "socket", "http", "urllib", "subprocess", "sqlite3", "logging",
     "tempfile", "shutil", "random", "secrets", "uuid", "time", "threading", "asyncio",
     "multiprocessing", "ssl", "smtplib", "imaplib", "email", "fcntl", "glob", "sys", "signal",
-    "httpx", "sqlite_utils", "jinja2", "apscheduler", "imap_tools", "resvg_py",
+    "httpx", "sqlite_utils", "jinja2", "apscheduler", "icalendar", "imap_tools", "resvg_py",
 })  # fmt: skip
 """Modules of the world outside, none of which a pure floor may know."""
 
@@ -117,7 +117,7 @@ def test_import_check_sees():
 
 @pytest.mark.parametrize("package", PURE)
 def test_pure(package: str):
-    """The six lower floors import nothing of the world, read no clock and open no file."""
+    """The pure floors import nothing of the world, read no clock and open no file."""
     found = []
     for path in sorted((ROOT / package).rglob("*.py")):
         place = path.relative_to(ROOT)
@@ -169,6 +169,17 @@ def test_names_say_something():
     """No module is called utils or the like."""
     vague = {"utils", "util", "helpers", "helper", "misc", "common"}
     assert [dotted(path) for path in MODULES if path.stem in vague] == []
+
+
+def test_the_language_reads_its_own_catalogue_alone():
+    """The lowest floor knows nothing of the world but the file of its own package."""
+    found = {
+        (path.name, name)
+        for path in (ROOT / "language").rglob("*.py")
+        for _, name in imported(path)
+        if name.split(".")[0] in IMPURE | {"importlib"}
+    }
+    assert found == {("words.py", "importlib")}
 
 
 @pytest.mark.parametrize("package", FLOORS)

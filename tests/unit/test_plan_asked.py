@@ -312,7 +312,7 @@ def test_the_plan_as_a_document():
     assert (only["date"], only["from"], only["until"]) == ("2026-05-13", "07:00", "12:00")
     assert only["second"] == {
         "date": "2026-05-14", "from": "07:00", "until": "12:00",
-        "text": "Thu May 14, 07:00 to 12:00",
+        "text": "Thu May 14, 07:00 to 12:00", "say_first": False,
     }  # fmt: skip
     assert found["plan"]["leads"].startswith("The headline is feeding: no window is known to close")
 

@@ -14,7 +14,8 @@ from plan_cases import BARRIER, GENEROUS, TODAY, advice, files, granules, lawn
 from advisor.digest.dosed import render_dose
 from advisor.plan import cost, spray, spreading
 from advisor.plan.dose_sheet import DoseSheet, LawnSheet
-from advisor.plan.dosing import Ask, AskError, Catch, dose_sheet, pack_text
+from advisor.plan.dose_words import pack_text
+from advisor.plan.dosing import Ask, AskError, Catch, dose_sheet
 from advisor.plan.weighing import weighed
 from advisor.series.quantity import Kind, convert, read_quantity
 from advisor.site.amounts import Amount

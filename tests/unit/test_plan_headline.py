@@ -159,6 +159,29 @@ def test_wait_names_reason_and_when_to_look_again():
     assert "Fri May 15" in found.text
 
 
+def test_a_window_that_is_held_leads_one_that_is_only_looked_at_again():
+    """What would be done but for rain or heat is what its owner wonders about."""
+    held = wait("lime").model_copy(update={"held": True, "because": "Rain would carry it off."})
+    found = headline(PLACE, [on(wait("feed", 1), held)], ())
+    assert found.task == "lime"
+    assert found.because == "Lime, Front: Rain would carry it off."
+
+
+def test_a_quiet_week_has_no_single_reason():
+    """Where nothing is held and nothing may change soon, no task leads; the waits are told below."""
+    found = headline(PLACE, [on(wait("feed"), wait("lime"))], ())
+    assert (found.verdict, found.task, found.lawn) == (Verdict.WAIT, None, None)
+    assert found.claim == "put nothing down this week"
+    assert found.because == "No window is open on any lawn, and none is in sight."
+
+
+def test_a_reason_that_another_lawn_does_not_share_says_whose_it_is():
+    other = do().model_copy(update={"because": "Because of 15 °C."})
+    alike, apart = [on(do()), on(do(), title="Back")], [on(do()), on(other, title="Back")]
+    assert headline(PLACE, alike, ()).because == "Because of 12 °C."
+    assert headline(PLACE, apart, ()).because == "Front: Because of 12 °C."
+
+
 def test_nothing_at_all():
     """A site without rules waits, and says why."""
     found = headline(PLACE, [on()], ())

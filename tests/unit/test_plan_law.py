@@ -493,7 +493,7 @@ def test_the_strip_along_water_is_in_no_dose_and_in_its_steps() -> None:
     (step,) = [step for step in found.dose.steps if "Stay at least" in step]
     assert step == (
         "Stay at least 10 ft from the edge of any water, ditch or drain (County ordinance); local"
-        " code stands above this page."
+        " code overrides this page."
     )
     found = dose(limits(law, more=f'{GENEROUS}\nshore = "60 ft"\ndeflector = true'))
     assert isinstance(found, Measured)

@@ -100,3 +100,43 @@ def test_a_failing_command_shows_nothing_it_printed() -> None:
     with pytest.raises(SecretError) as caught:
         read_password(command=line)
     assert "hidden-word" not in str(caught.value)
+
+
+def test_a_key_of_our_own_is_made_once_and_for_this_user_alone(tmp_path: Path) -> None:
+    path = tmp_path / "answers.key"
+    key = secrets.own_key(path)
+    assert len(key) == secrets.KEY_BYTES and secrets.own_key(path) == key
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert [one.name for one in tmp_path.iterdir()] == ["answers.key"], "nothing is left over"
+    path.unlink()
+    assert secrets.own_key(path) != key
+
+
+def test_all_that_make_a_key_at_the_same_time_have_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody else is quicker, between the look and the link."""
+    path, there = tmp_path / "answers.key", bytes(range(32))
+    link = secrets.os.link
+
+    def slower(fresh: Path, target: Path) -> None:
+        private(path, there)
+        link(fresh, target)
+
+    monkeypatch.setattr(secrets.os, "link", slower)
+    assert secrets.own_key(path) == there
+
+
+@pytest.mark.parametrize("content", [b"", b"x" * 31, b"x" * 33])
+def test_a_damaged_key_signs_nothing(tmp_path: Path, content: bytes) -> None:
+    with pytest.raises(SecretError, match="damaged"):
+        secrets.own_key(private(tmp_path / "answers.key", content))
+
+
+def test_a_key_that_others_may_read_or_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    path = private(tmp_path / "answers.key", bytes(32))
+    path.chmod(0o640)
+    with pytest.raises(SecretError, match="may be read by others"):
+        secrets.own_key(path)
+    with pytest.raises(SecretError, match="cannot be made"):
+        secrets.own_key(tmp_path / "nowhere" / "answers.key")

@@ -112,6 +112,8 @@ def test_each_condition_has_text_value_limit_margin_and_origin() -> None:
         facts=("soil_temp",),
         beyond=False,
         change=END,  # from where on two of its three days are known, too few for a mean
+        about="warmth",
+        bound="50 °F",
     )
     assert (found[0].value, found[0].limit, found[0].origin) == (
         "lengthening",

@@ -21,6 +21,12 @@ from = "lawn@example.org"
 to = ["someone@example.org"]
 """
 
+ANSWERS = """
+[answers]
+server = "imap.example.org"
+user = "lawn"
+"""
+
 
 def load(
     site: str = SITE, shelf: str = SHELF, journal: str = "journal from 2026-03-01\n"
@@ -166,6 +172,21 @@ def test_a_mistake_is_told_with_its_line_and_a_way_out(
         (MAIL + 'server = "mail.example.org"\nuser = "x"\n', "where the password is kept"),
         (MAIL + 'server = "mail.example.org"\npassword_env = "X"\n', "without a user"),
         (MAIL + 'server = "mail.example.org"\nmaildir = "mail"\n', "a server is named already"),
+        (MAIL + 'maildir = "mail"\n[answers]\nserver = "imap.example.org"\n', "names no user"),
+        (MAIL + 'maildir = "mail"\n' + ANSWERS, "where the password is kept"),
+        (
+            MAIL + 'maildir = "mail"\n' + ANSWERS + 'password_env = "A"\npassword = "hunter2"\n',
+            "put a secret",
+        ),
+        (
+            MAIL + 'maildir = "mail"\n' + ANSWERS + 'password_env = "A"\npassword_file = "b"\n',
+            "already says where the password is",
+        ),
+        (
+            MAIL + 'maildir = "mail"\n' + ANSWERS + 'password_env = "A"\nsecurity = "none"\n',
+            "in the open",
+        ),
+        (ANSWERS + 'password_env = "A"\n', "nothing is sent that could be answered"),
         (MAIL.replace("someone@", "some one@") + 'maildir = "mail"\n', "a mail address"),
         (MAIL.replace("lawn@", "lawn\\r\\n@") + 'maildir = "mail"\n', "a mail address"),
     ],
@@ -180,6 +201,7 @@ def test_what_makes_no_sense_is_refused(extra: str, what: str) -> None:
         MAIL + 'server = "localhost"\nsecurity = "none"\n',
         MAIL + 'server = "mail.example.org"\nuser = "x"\npassword_command = ["cat", "/x"]\n',
         MAIL + 'maildir = "mail"\n',
+        MAIL + 'maildir = "mail"\n' + ANSWERS + 'password_env = "A"\n',
         "[demo]\ntoday = 2025-09-11\n",
         '[demo]\ntoday = "2025-09-11"\n',
         '[weather]\nrecorded = "weather"\n',

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import email
 import email.policy
 import json
@@ -9,6 +10,7 @@ import re
 from pathlib import Path
 
 import pytest
+from calendars import entries
 from command_line import (
     HERE,
     by_smtp,
@@ -108,14 +110,16 @@ def test_long_texts_do_not_break_the_json(
     assert [odd in problem for problem in json.loads(journal.out)["unreadable"]] == [True]
 
 
-def test_out_writes_four_files_that_agree(
+def test_out_writes_files_that_agree(
     capsys: pytest.CaptureFixture[str], site: Path, state: Path, tmp_path: Path
 ) -> None:
-    """Text, page, mail and plan are named, and say the same of the same day."""
+    """Text, page, mail, plan, calendar and season page are named, and say the same of one day."""
     out = tmp_path / "deep" / "out"
     said = call(capsys, "digest", site, "--out", out, "--on", "2025-04-01", "--state", state)
     assert said.code == Exit.DONE
-    names = ["digest.txt", "digest.html", "digest.eml", "plan.json"]
+    names = [
+        "digest.txt", "digest.html", "digest.eml", "plan.json", "digest.ics", "season.html",
+    ]  # fmt: skip
     assert said.out.split() == [str(out / name) for name in names]
     assert sorted(path.name for path in out.iterdir()) == sorted(names)
     text = (out / "digest.txt").read_text(encoding="utf-8")
@@ -129,13 +133,26 @@ def test_out_writes_four_files_that_agree(
     assert doses
     for dose in doses:
         assert dose in text
-        assert dose in page
+        assert dose in page.replace("\N{NO-BREAK SPACE}", " ")
     assert plan.headline.subject in mail["Subject"]
     plain, rich = mail.get_body(("plain",)), mail.get_body(("html",))
     assert plain is not None
     assert rich is not None
     assert plain.get_content().split() == text.split()
-    assert rich.get_content().split() == page.split()
+    # The file has within it what the mail has beside its page.
+    alone = rich.get_content()
+    for picture in mail.walk():
+        if picture.get_content_type() == "image/png":
+            data = base64.b64encode(picture.get_payload(decode=True)).decode()
+            name = str(picture["Content-ID"]).strip("<>")
+            assert alone.count(f'"cid:{name}"') == 1
+            alone = alone.replace(f"cid:{name}", f"data:image/png;base64,{data}")
+    assert "cid:" not in alone
+    assert alone.split() == page.split()
+    (attached,) = mail.iter_attachments()
+    assert attached.get_payload(decode=True) == (out / "digest.ics").read_bytes()
+    due = [a for lawn in plan.lawns for a in lawn.actions if a.verdict is not Verdict.WAIT]
+    assert len(entries(mail)) == len(due)
 
 
 def test_out_where_no_folder_can_be_is_told(

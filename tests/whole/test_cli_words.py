@@ -17,7 +17,10 @@ COMMANDS = (
     "init", "check", "digest", "explain", "facts", "log", "journal", "dose", "run", "turn",
     "status", "doctor",
 )  # fmt: skip
-SLOW = ("httpx", "jinja2", "lark", "numpy", "pydantic", "sqlite_utils")
+SLOW = (
+    "babel", "httpx", "icalendar", "imap_tools", "jinja2", "lark", "numpy", "pydantic", "resvg_py",
+    "sqlite_utils",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,10 @@ from pathlib import Path
 import pytest
 from command_line import surroundings
 
-HEAVY = ("numpy", "pydantic", "httpx", "jinja2", "sqlite_utils", "lark")
+HEAVY = (
+    "babel", "httpx", "icalendar", "imap_tools", "jinja2", "lark", "numpy", "pydantic", "resvg_py",
+    "sqlite_utils",
+)  # fmt: skip
 """What belongs into a turn, which gives its memory back; the daemon stays for months."""
 
 LARGEST_MEGABYTES = 60

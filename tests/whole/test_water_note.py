@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, Envelope, Session
+from calendars import entries, stood, uid_of
 from demo_year import demo_site, read_on
 from owner import BEGINNING
 
@@ -179,6 +180,9 @@ def test_a_missed_rain_is_told_once_and_counts_as_advised(home: Home) -> None:
     with home.store() as store:
         advised = advised_before(store, home.site, SUNDAY + timedelta(days=6))
     assert NOTED in {one.id for one in advised if one.task == WATERING}
+    ((name, entry),) = entries(note).items()
+    assert name == uid_of(home.site, home.mail, NOTED)
+    assert entry.dtstart.value == datetime(2025, 7, 9, 8, tzinfo=UTC)
     assert "2025-07-09 front done watering" in home.next_digest()
 
 
@@ -227,7 +231,12 @@ def test_the_rain_that_comes_after_all_takes_it_back(home: Home) -> None:
     _, told, back = home.box.mails
     assert told["Subject"] == "Water after all: Front lawn, Wed Jul 9"
     assert back["Subject"] == "Wait after all: water, Front lawn, Wed Jul 9"
+    name = uid_of(home.site, home.mail, NOTED)
+    (first, on), (then, off) = stood(entries(told)[name]), stood(entries(back)[name])
+    assert (first, then) == ("CONFIRMED", "CANCELLED")
+    assert on < off
     assert "2025-07-09 front done watering" not in home.next_digest()
+    assert name not in entries(home.box.mails[-1])
 
 
 def test_what_never_arrived_was_not_advised(home: Home) -> None:

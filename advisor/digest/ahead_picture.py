@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from advisor.digest.ahead_view import SeasonView, season_view
+from advisor.digest.ahead_view import SeasonView, season_view, what_is_closed
 from advisor.digest.clean import clean_text
 from advisor.digest.drawing import Drawing
 from advisor.language.dates import date_text, month_text
+from advisor.language.words import tell
 from advisor.plan.ahead_model import Ahead, Dates, LawnAhead, Mark, Window
 from advisor.plan.ahead_words import dates_text, range_text
 
@@ -98,16 +99,21 @@ def _finding(ahead: Ahead, view: SeasonView) -> str:
     """What the picture shows, as words."""
     units = ahead.site.units
     told = [
-        f"{lawn.title}: "
-        + "; ".join(
-            f"{window.title} "
-            + ("open now" if window.standing == "open" else dates_text(window.opens, units))
-            for window in lawn.windows
+        tell(
+            "{lawn}: {windows}.",
+            lawn=lawn.title,
+            windows="; ".join(
+                tell("{task} open now", task=window.title)
+                if window.standing == "open"
+                else tell("{task} {dates}", task=window.title,
+                          dates=dates_text(window.opens, units))
+                for window in lawn.windows
+            ),
         )
         for lawn in ahead.lawns
         if lawn.windows
-    ]
-    return f"{view.title}. {'. '.join(told)}." if told else view.title
+    ]  # fmt: skip
+    return " ".join((f"{view.title}.", *told)) if told else view.title
 
 
 class _Axis:
@@ -140,7 +146,13 @@ class _Axis:
         x = self.x(self._today)
         drawing.line(x, 30, x, self._bottom + 6, "ink", thick=1.5, dashed=True)
         anchor = "start" if x < self._size.width * 0.8 else "end"
-        drawing.text(x, self._bottom + 20, f"today, {said}", size=self._size.small, anchor=anchor)
+        drawing.text(
+            x,
+            self._bottom + 20,
+            tell("today, {day}", day=said),
+            size=self._size.small,
+            anchor=anchor,
+        )
 
 
 def _month(day: date, later: int) -> date:
@@ -215,10 +227,12 @@ def _rows(lawn: LawnAhead, ahead: Ahead) -> Iterator[_Row]:
     for of in dict.fromkeys(closed.of for closed in lawn.closed):
         spans = [closed for closed in lawn.closed if closed.of == of]
         dates = ", ".join(
-            f"{date_text(one.first, units)} to {date_text(one.last, units)}" for one in spans
-        )
+            tell("{first} to {last}", first=date_text(one.first, units),
+                 last=date_text(one.last, units))
+            for one in spans
+        )  # fmt: skip
         yield _Row(
-            f"No {' or '.join(of)}", "closed by law", "faint",
+            tell("No {what}", what=what_is_closed(of)), tell("closed by law"), "faint",
             closed=tuple((one.first, one.last) for one in spans),
             note=f"{', '.join(dict.fromkeys(one.title for one in spans))}: {dates}",
         )  # fmt: skip
@@ -229,9 +243,9 @@ def _of_window(window: Window, ahead: Ahead) -> _Row:
     until = window.closes.likely if window.closes else None
     if window.standing == "open":
         since = window.opened or ahead.on
-        said = "open now"
+        said = tell("open now")
         if until is not None:
-            said += f", until {date_text(until, units)}"
+            said = tell("open now, until {day}", day=date_text(until, units))
         return _Row(window.title, said, "apply", (since, since, since), until, note=window.text)
     return _Row(window.title, _dated(window.opens, units), "apply", _three(window.opens), until,
                 note=window.text)  # fmt: skip
@@ -239,8 +253,11 @@ def _of_window(window: Window, ahead: Ahead) -> _Row:
 
 def _of_mark(mark: Mark, ahead: Ahead) -> Iterator[_Row]:
     units = ahead.site.units
-    named = ("First frost", "Last frost") if mark.name == "frost" else (
-        f"{mark.title} begins", f"{mark.title} ends")  # fmt: skip
+    named = (
+        (tell("First frost"), tell("Last frost"))
+        if mark.name == "frost"
+        else (tell("{turn} begins", turn=mark.title), tell("{turn} ends", turn=mark.title))
+    )
     for label, dates in sorted(
         ((label, dates) for label, dates in zip(named, (mark.starts, mark.ends), strict=True)
          if dates is not None),
@@ -255,4 +272,6 @@ def _three(dates: Dates) -> tuple[date, date, date]:
 
 def _dated(dates: Dates, units: str) -> str:
     likely = date_text(dates.likely, units)
-    return likely if dates.earliest == dates.latest else f"{likely} ({range_text(dates, units)})"
+    if dates.earliest == dates.latest:
+        return likely
+    return tell("{likely} ({range})", likely=likely, range=range_text(dates, units))

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from plan_cases import files, granules, lawn, moment
 from season_cases import past, season_given
 
+from advisor.digest.ahead_page import render_page
+from advisor.digest.ahead_picture import narrow, wide
 from advisor.digest.ahead_text import render_ahead
 from advisor.digest.ahead_view import season_view
-from advisor.digest.season_page import render_page
-from advisor.digest.season_picture import narrow, wide
 from advisor.digest.words import columns
 from advisor.plan.ahead import look_at_season
 from advisor.plan.ahead_model import Ahead, Dates

@@ -1,0 +1,242 @@
+"""An answer by mail as lines of the journal, or as the reason why it was not understood.
+
+Nothing is guessed. A line that cannot be read as a whole is told and not taken, and what would
+count less than was advised (skipped, not yet, undo) is taken only where every line could be read.
+Each line that is made is read back by the journal's own reader, with the whole journal about it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from advisor.language.words import tell
+from advisor.site.answer_lines import Refusal, Speech, speak
+from advisor.site.answer_scan import Line, Names, Says, plain, scan
+from advisor.site.answer_vocabulary import FAREWELLS
+from advisor.site.events import Advised
+from advisor.site.facts import Applied, Done, Entry, What
+from advisor.site.journal import Journal, check_line, read_journal, write_line
+from advisor.site.load import ANSWERS_FILE
+from advisor.site.problem import Problem
+from advisor.site.shelf import Shelf
+
+MOST_LINES = 12
+"""Lines of an answer that are read."""
+
+_COUNTS_LESS = frozenset({Says.SKIPPED, Says.NOT_YET, Says.UNDO})
+_FORWARDS = re.compile(r"(?i)^\s*(?:(?:re|aw|wg|fwd?|antw)\s*:\s*)+")
+_SENT_FROM = re.compile(r"(?i)\s*(?:sent from|sent with|von mein\w* .*gesendet|gesendet von)\b")
+_MARK = re.compile(r"# by mail ([0-9a-f]{16}) to (\S+)$")
+
+
+@dataclass(frozen=True)
+class About:
+    """What an answer may be about: one advice, its words for people, and whether it still stands.
+
+    `task_title` in small letters; `liquid`: its product is measured by volume. `next_issued`: the
+    day on which newer advice of the same task and lawn went out; None where none did. `announced`:
+    whether the ledger knows it.
+    """
+
+    advice: Advised
+    lawn_title: str
+    task_title: str
+    product_title: str = ""
+    liquid: bool = False
+    next_issued: date | None = None
+    announced: bool = True
+
+
+@dataclass(frozen=True)
+class Told:
+    """One thing that an answer was taken to say, or why it was not taken."""
+
+    text: str
+    understood: bool
+
+
+@dataclass(frozen=True)
+class Understood:
+    """Lines to append to the file of answers, whole, and what to tell of them."""
+
+    lines: tuple[str, ...]
+    told: tuple[Told, ...]
+
+
+@dataclass
+class Known:
+    """What answers are held against: the site's lawns by name and title, its shelf, the texts of
+    its journal, and the local day. `units`: us or metric."""
+
+    lawns: Mapping[str, str]
+    shelf: Shelf
+    texts: Mapping[str, str]
+    today: date
+    units: str
+    names: Names = field(default_factory=dict)
+    """More phrases, see `answer_scan`: titles of tasks."""
+
+    def journal(self) -> Journal:
+        return read_journal(self.texts, lawns=list(self.lawns), shelf=self.shelf, today=self.today)
+
+    def phrases(self) -> Names:
+        found = dict(self.names)
+        for product in self.shelf.products:
+            for name in (product.name, product.shown):
+                found[plain(name)] = ("product", product.name)
+        for name, title in self.lawns.items():
+            found[plain(name)] = found[plain(title)] = ("lawn", name)
+        found.pop("", None)
+        return found
+
+
+def is_taken(texts: Mapping[str, str], mail: str) -> bool:
+    """Whether the file of answers has a line of the mail of that name."""
+    return f"# by mail {mail} " in texts.get(ANSWERS_FILE, "")
+
+
+def understand(
+    words: str, subject: str, about: Sequence[About], mail: str, said_on: date, known: Known
+) -> Understood:
+    """What an answer says. `words` are the writer's own, `subject` has what to read where there are
+    none; `mail` is the mail's name, which each line bears; `said_on` the local day of writing."""
+    names = known.phrases()
+    lines = _lines(words, said_on, names)
+    if not any(not line.is_empty for line in lines):
+        lines = _of_subject(subject, said_on, names)
+    told: list[Told] = []
+    made: list[str] = []
+    unread = [line for line in lines if line.wrong]
+    saying = [line for line in lines if not line.wrong and not line.is_empty]
+    if not (saying or unread):
+        told.append(Told(tell("An answer had no words that could be read."), False))
+    for line in saying:
+        if unread and _COUNTS_LESS & set(line.says):
+            why = tell("another line of the same mail could not be read")
+            told.append(_not_taken(line.text, why))
+            continue
+        try:
+            for speech in speak(line, about, said_on, known.today, _standing(known), known.units):
+                made += _written(speech, mail, known)
+                told.append(Told(speech.told, True))
+        except Refusal as refusal:
+            told.append(_not_taken(line.text, str(refusal)))
+    told += [_not_taken(line.text, line.wrong) for line in unread]
+    return Understood(tuple(made), tuple(told))
+
+
+def _not_taken(words: str, why: str) -> Told:
+    shown = words if len(words) <= 80 else f"{words[:79]}…"
+    return Told(tell("“{words}” was not taken: {why}.", words=shown, why=why.rstrip(".")), False)
+
+
+def _lines(words: str, said_on: date, names: Names) -> list[Line]:
+    """Each line as it was read, without what programs and good manners put below."""
+    found: list[Line] = []
+    farewell = False
+    written = [line for line in words.split("\n") if line.strip()]
+    for text in written[:MOST_LINES]:
+        if _SENT_FROM.match(text):
+            continue
+        line = scan(text, said_on, names)
+        name = farewell and line.wrong and not (line.says or line.amounts) and len(text) <= 40
+        if not name:
+            found.append(line)
+        farewell = farewell or plain(text).strip(" ,.!") in FAREWELLS
+    if len(written) > MOST_LINES:
+        found.append(Line("…", wrong=tell("it has more lines than are read")))
+    return found
+
+
+def _of_subject(subject: str, said_on: date, names: Names) -> list[Line]:
+    """The word that a link puts before the colon of its subject."""
+    word, colon, _ = _FORWARDS.sub("", subject).partition(":")
+    line = scan(word, said_on, names)
+    return [line] if colon and line.says and not line.wrong else []
+
+
+def _standing(known: Known) -> dict[str, list[tuple[str, str, str, date, What]]]:
+    """By the id of an advice what answers to it stand: mail, lawn, text, day, and what it says."""
+    texts = known.texts.get(ANSWERS_FILE, "").split("\n")
+    found: dict[str, list[tuple[str, str, str, date, What]]] = {}
+    for entry in known.journal().entries:
+        if entry.file == ANSWERS_FILE:
+            mark = _MARK.search(texts[entry.line - 1])
+            if mark is not None:
+                found.setdefault(mark[2], []).append(
+                    (mark[1], entry.lawn, entry.text, entry.day, entry.what)
+                )
+    return found
+
+
+def _written(speech: Speech, mail: str, known: Known) -> list[str]:
+    """The lines of a speech, once the journal has been read with them; what it says is known then.
+
+    Raises Refusal, and then `known` is as it was.
+    """
+    before = dict(known.texts)
+    try:
+        return [_one_of(choices, speech.about, mail, known) for choices in speech.lines]
+    except Refusal:
+        known.texts = before
+        raise
+
+
+def _one_of(choices: Sequence[tuple[date, str, What]], about: str, mail: str, known: Known) -> str:
+    """The first of the lines that the journal takes; Refusal with the reason for the first."""
+    reasons = []
+    for day, lawn, what in choices:
+        try:
+            line = write_line(day, lawn, what)
+        except ValueError:
+            raise Refusal(tell("a line of the journal cannot carry it")) from None
+        whole = f"{line}  # by mail {mail} to {about}"
+        why = _why_not(line, whole, known)
+        if not why:
+            ended = known.texts.get(ANSWERS_FILE, "")
+            lead = "" if not ended or ended.endswith("\n") else "\n"
+            known.texts = {**known.texts, ANSWERS_FILE: f"{ended}{lead}{whole}\n"}
+            return whole
+        reasons.append(why)
+    raise Refusal(reasons[0])
+
+
+def _why_not(line: str, whole: str, known: Known) -> str:
+    """What the journal's reader has against a line; empty where nothing."""
+    lawns = list(known.lawns)
+    checked = check_line(line, lawns=lawns, shelf=known.shelf, today=known.today)
+    if isinstance(checked, Problem):
+        return checked.what
+    entries = known.journal().entries
+    if any((e.day, e.lawn, e.text) == (checked.day, checked.lawn, checked.text) for e in entries):
+        return tell("the journal says so already")
+    by_hand = _by_hand(checked, entries)
+    if by_hand is not None:
+        return tell("the journal has “{line}” of that day already", line=by_hand.text)
+    ended = known.texts.get(ANSWERS_FILE, "").removesuffix("\n")
+    longer = {**known.texts, ANSWERS_FILE: f"{ended}\n{whole}\n" if ended else f"{whole}\n"}
+    had = {problem for problem in known.journal().problems if problem.line}
+    journal = read_journal(longer, lawns=lawns, shelf=known.shelf, today=known.today)
+    new = [problem for problem in journal.problems if problem.line and problem not in had]
+    if new and new[0].warning:  # a line that counts once, and was undone
+        return tell("the same line was undone before; write it into the journal")
+    return new[0].what if new else ""
+
+
+def _by_hand(new: Entry, entries: Sequence[Entry]) -> Entry | None:
+    """What the owner wrote of the same product, lawn and day: it would count twice."""
+    if not isinstance(new.what, Applied | Done) or new.what.written is None:
+        return None
+    same = (
+        entry
+        for entry in entries
+        if entry.file != ANSWERS_FILE
+        and entry.day == new.day
+        and set(entry.lawns) & set(new.lawns)
+        and isinstance(entry.what, Applied | Done)
+        and entry.what.product == new.what.product
+    )
+    return next(same, None)
