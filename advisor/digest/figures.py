@@ -26,7 +26,7 @@ def carrying(say: Saying) -> tuple[Figure, ...]:
     leading = say.leading()[:1]
     if not leading and not say.plan.ask:
         # A quiet week has no reason of its own: how things stand is what there is to see.
-        quiet = (list(_standing(lawn, "")) for lawn in say.plan.lawns)
+        quiet = (list(_standing(lawn, "", say)) for lawn in say.plan.lawns)
         return tuple(next(quiet, [])[:MOST])
     for lawn, action in leading:
         if action.verdict is Verdict.WAIT and not say.told(action.because):
@@ -35,7 +35,7 @@ def carrying(say: Saying) -> tuple[Figure, ...]:
             found += _water(say, action)
         else:
             found += _deciding(action)
-        for figure in _standing(lawn, action.because):
+        for figure in _standing(lawn, action.because, say):
             if all(figure.value != other.value or figure.about != other.about for other in found):
                 found.append(figure)
     return tuple(found[:MOST])
@@ -72,8 +72,8 @@ def _deciding(action: Action) -> Iterator[Figure]:
             )
 
 
-def _standing(lawn: LawnPlan, sentence: str) -> Iterator[Figure]:
-    """How a lawn is, as far as a sentence does not name it."""
+def _standing(lawn: LawnPlan, sentence: str, say: Saying) -> Iterator[Figure]:
+    """How a lawn is, as far as a sentence does not name it; with its name, where there are more."""
     named = {condition.name: condition for condition in lawn.conditions}
     for name in _CARRYING:
         condition = named.get(name)
@@ -85,7 +85,10 @@ def _standing(lawn: LawnPlan, sentence: str) -> Iterator[Figure]:
         limit = ""
         if name == "depletion" and stress is not None and stress.number is not None:
             limit = tell("stress begins at {limit}", limit=stress.value)
-        yield Figure(shown_value(condition), _about(name, condition.title), limit)
+        about = _about(name, condition.title)
+        if len(say.plan.lawns) > 1:
+            about = tell("{about}, {lawn}", about=about, lawn=lawn.title)
+        yield Figure(shown_value(condition), about, limit)
 
 
 def _about(name: str, title: str) -> str:

@@ -127,8 +127,10 @@ def _heard(plan: Plan) -> Iterator[str]:
         yield sentence(one.text)
     if plan.unheard:
         yield tell_many(
-            "{count} mail that bore no good token was left alone.",
-            "{count} mails that bore no good token were left alone.",
+            "{count} answer could not be taken and was left alone: its token was forged, too old or"
+            " of another site, or the mail was too large or broken.",
+            "{count} answers could not be taken and were left alone: their tokens were forged, too"
+            " old or of another site, or the mails were too large or broken.",
             plan.unheard,
         )
 

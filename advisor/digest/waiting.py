@@ -56,7 +56,7 @@ def _told_at_top(say: Saying, lawn: LawnPlan, action: Action) -> bool:
     return (
         say.leads(lawn, action)
         and told
-        and not action.flag
+        and (not action.flag or say.told(action.flag))
         and (not again or again in action.because or say.told(again))
     )
 

@@ -150,7 +150,8 @@ def wait(setting: Setting, done: Walk, view: View, task: str) -> Action:
         brief=(first.brief if first else "") or because,
         reasons=tuple(reason.because for reason in found.reasons[1:3]),
         evidence=first.evidence if first else (),
-        held=_window_open(view, task),
+        # What cannot be told may be open for all that is known.
+        held=_window_open(view, task) or (first is not None and first.unknown),
         look_again=found.look_again,
         flag=found.flag,
         source=first.source if first else "",

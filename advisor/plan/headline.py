@@ -213,15 +213,16 @@ def _wait(site: Site, lawns: Sequence[LawnPlan], asks: Sequence[Ask]) -> Headlin
         waits,
         key=lambda pair: (
             not pair[1].held,
+            not pair[1].flag,
             pair[1].look_again or date.max,
             pair[1].task != "feed",
         ),
     )
     if not soonest[1].held and soonest[1].look_again is None:
-        # Nothing is held back and nothing is in sight: no single reason is the week's.
+        # Nothing is held back, and nothing that is not known: no single reason is the week's.
         return _told_to_wait(
             tell("put nothing down this week"),
-            tell("No window is open on any lawn, and none is in sight."),
+            tell("No window is open on any lawn this week."),
             tell("Wait: put nothing down this week"),
         )
     lawn, action = soonest
@@ -233,6 +234,8 @@ def _wait(site: Site, lawns: Sequence[LawnPlan], asks: Sequence[Ask]) -> Headlin
             day=day_text(action.look_again, site.units),
             **words,
         )
+    if action.flag:
+        reason = tell("{reason} {flag}", reason=reason, flag=action.flag)
     return _told_to_wait(
         tell("put nothing down this week"),
         reason,

@@ -197,7 +197,7 @@ class Action(_Part):
     end: str | None = Field(default=None, alias="until", description="HH:MM, local")
     held: bool = Field(
         default=False,
-        description="for a wait: its window is open, and something holds it",
+        description="for a wait: its window is open, or may be, and something holds it",
     )
     look_again: date | None = Field(default=None, description="for a wait: when it may change")
     closes: date | None = Field(default=None, description="last day on which it is still good")

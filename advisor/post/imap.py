@@ -10,6 +10,7 @@ from __future__ import annotations
 import imaplib
 import socket
 import ssl
+from base64 import b64encode
 from dataclasses import dataclass, field
 from time import monotonic
 from typing import Literal
@@ -214,8 +215,8 @@ def told(error: BaseException, config: ImapConfig, step: str) -> str:
         return f"{place} broke off at {step}: {_said(error, config)}."
     if step == "the password" and isinstance(error, imaplib.IMAP4.error | ImapToolsError):
         return (
-            f"{config.server} refused the user or the password: {_said(error, config)}."
-            " Mend them first."
+            # What a server says of a login may hold it.
+            f"{config.server} refused the user or the password. Mend them first."
         )
     if step == "the folder" and isinstance(error, imaplib.IMAP4.error | ImapToolsError):
         folder = clean_text(config.folder, 80)
@@ -226,5 +227,12 @@ def told(error: BaseException, config: ImapConfig, step: str) -> str:
 
 
 def _said(error: BaseException, config: ImapConfig) -> str:
-    text = clean_text(str(error), 160).rstrip(".")
-    return "no reason is shown" if config.password in text or not text else text
+    whole = str(error)
+    # A server may echo a command: as it is, escaped, or as it travels.
+    plain = config.password.encode()
+    login = b"\0".join((b"", config.user.encode(), plain))
+    forms = (config.password, config.password.replace("\\", "\\\\").replace('"', '\\"'),
+             b64encode(plain).decode(), b64encode(login).decode())  # fmt: skip
+    if any(form in whole for form in forms):
+        return "no reason is shown"
+    return clean_text(whole, 160).rstrip(".") or "no reason is shown"

@@ -24,6 +24,9 @@ _SENDER = re.compile(r"\s*\*?(?:from|von)\s*:", re.I)
 _BEGINS = re.compile(r"\s*(?:on|am|le|il|el|op|den|dne|em)\s", re.I)
 """How the line before a quote begins: it has a date after it."""
 
+_TOKEN = re.compile(r"\bsw\d[a-z2-7]{20,}", re.I)
+"""What looks like one of our tokens; `site.tokens` says whether it is."""
+
 _FEWEST_HEADERS = 3
 _LONGEST_ATTRIBUTION = 4
 """Lines over which `On … somebody wrote:` may be broken."""
@@ -38,7 +41,9 @@ def own_words(text: str, *, flowed: bool = False) -> tuple[str, str]:
     rest: list[str] = []
     for place, line in enumerate(lines):
         if _SIGNATURE.fullmatch(line) or _ORIGINAL.fullmatch(line) or _old_headers(lines, place):
-            rest += lines[place:]
+            below = lines[place:]
+            own += _below_token(below)
+            rest += below
             break
         if _QUOTE.match(line):
             _take_attribution(own, rest)
@@ -46,6 +51,15 @@ def own_words(text: str, *, flowed: bool = False) -> tuple[str, str]:
         else:
             own.append(line)
     return "\n".join(own).strip("\n"), "\n".join(rest)
+
+
+def _below_token(lines: list[str]) -> list[str]:
+    """What stands below the token at the end of a mail that a link wrote: nobody's signature, but
+    words that a cursor was left at."""
+    place = next((n for n, line in enumerate(lines) if _TOKEN.search(line)), None)
+    if place is None or not _SIGNATURE.fullmatch(lines[0]):
+        return []
+    return [line for line in lines[place + 1 :] if line.strip() and not _QUOTE.match(line)]
 
 
 def _old_headers(lines: list[str], place: int) -> bool:
@@ -66,7 +80,12 @@ def _take_attribution(own: list[str], rest: list[str]) -> None:
     end = len(own)
     while end and not own[end - 1].strip():
         end -= 1
-    if not end or not own[end - 1].rstrip().endswith(":"):
+    last = own[end - 1].rstrip() if end else ""
+    if not last.endswith(":"):
+        return
+    # Somebody may end words of their own so: whose a quote is, is told with a date, an address or
+    # one of few verbs.
+    if not re.search(r"[\d@]|(?i:wrote|writes|schrieb|schreibt)", "\n".join(own[-3:])):
         return
     begin = end - 1
     for place in range(end - 1, max(-1, end - 1 - _LONGEST_ATTRIBUTION), -1):

@@ -22,14 +22,17 @@ from advisor.post.inbox import Inbox, Mail, Place, opened
 from advisor.post.replies import Reply, read_reply
 from advisor.post.secrets import SecretError, own_key
 from advisor.service.answerable import KEY_FILE, known_advice, task_names
+from advisor.service.decide import advised_before
 from advisor.service.folders import FolderError, append_line, journal_texts
 from advisor.service.health import HEARD_WITHIN
 from advisor.service.postman import mail_password
 from advisor.site.answer_words import About, Known, Told, Understood, is_taken, understand
+from advisor.site.journal import Journal
 from advisor.site.load import ANSWERS_FILE
 from advisor.site.mailbox import Answers
 from advisor.site.place import Site
 from advisor.site.shelf import Shelf
+from advisor.site.sums import sums
 from advisor.site.tokens import VALID_FOR, Refused, Token, find, read, without
 from advisor.store.database import Store
 
@@ -230,6 +233,7 @@ class Hearing:
             self._today,
             self.site.units,
             task_names(),
+            self._waiting,
         )
         said_on = self._said_on(reply, min(token.issued for token in tokens))
         if not about:
@@ -240,6 +244,12 @@ class Hearing:
             return Understood((), (Told(text, False),))
         subject = without(reply.subject) if find(reply.subject) else ""
         return understand(without(reply.words), subject, about, reply.name, said_on, known)
+
+    def _waiting(self, journal: Journal) -> frozenset[str]:
+        """The ids of the advice that would wait for an answer if the journal stood so."""
+        advised = advised_before(self.store, self.site, self.now)
+        counted = sums(self.site, self.shelf, journal, advised, self._today)
+        return frozenset(one.id for one in (*counted.open_advice, *counted.standing))
 
     def _said_on(self, reply: Reply, issued: date) -> date:
         """The local day of writing, by the mail's own date where that can be true."""

@@ -60,11 +60,15 @@ def decide(
     plan = make_plan(given, now).model_copy(
         update={
             "answers": _heard(site, untold.heard),
-            "unheard": sum(untold.left.values()),
+            "unheard": sum(n for why, n in untold.left.items() if why not in _NO_ANSWERS),
         }
     )
     return Decision(plan, run_id, given)
 
+
+_NO_ANSWERS = frozenset({"without a token", "automatic", "replayed"})
+"""Why a mail was left alone that was no answer, or was one that is taken already: somebody's other
+mail is no business of a digest. `status` counts them."""
 
 MOST_HEARD = 30
 """Things heard by mail that a digest tells one by one."""

@@ -43,11 +43,13 @@ class Refusal(Exception):  # noqa: N818 - it is no error: the owner is told
 @dataclass(frozen=True)
 class Speech:
     """What one line comes to. `lines` are to be written in order, of each the first that the
-    journal takes; `about` is the id of the advice; `told` says it to people."""
+    journal takes; `about` is the id of the advice; `told` says it to people. A `reading` is of
+    a gauge, a thermometer or an eye, and answers no advice."""
 
     lines: tuple[tuple[tuple[date, str, What], ...], ...]
     about: str
     told: str
+    reading: bool = False
 
 
 def speak(
@@ -104,7 +106,7 @@ def _reading(says: Says, line: Line, about: Sequence[About], day: date, units: s
     if says is Says.RAIN:
         rain = _single(line, Kind.WATER, "rain 0.42 in")
         told = tell("{day}: rain {amount}", day=shown, amount=rain)
-        return Speech((((day, "all", Rain(rain)),),), first, told)
+        return Speech((((day, "all", Rain(rain)),),), first, told, reading=True)
     lawn, title = _lawn(line, about)
     if says is Says.SOIL:
         depths = _of_kind(line.amounts, Kind.LENGTH)
@@ -117,19 +119,19 @@ def _reading(says: Says, line: Line, about: Sequence[About], day: date, units: s
         minute = line.minutes[0] if line.minutes else None
         soil = Soil(heats[0], depths[0], minute)
         told = tell("{lawn}, {day}: {reading}", lawn=title, day=shown, reading=soil)
-        return Speech((((day, lawn, soil),),), first, told)
+        return Speech((((day, lawn, soil),),), first, told, reading=True)
     if says is Says.SEEN:
         if len(line.sightings) != 1 or line.amounts:
             words = ", ".join(SIGHTINGS)
             raise Refusal(tell("it does not say what was seen; known are {words}", words=words))
         seen = Seen(line.sightings[0])
         told = tell("{lawn}, {day}: {reading}", lawn=title, day=shown, reading=seen)
-        return Speech((((day, lawn, seen),),), first, told)
+        return Speech((((day, lawn, seen),),), first, told, reading=True)
     if not line.amounts and any(one.advice.task == WATERING for one in about):
         raise Refusal(tell("say “done” for the water that was advised, or how much it was"))
     water = _single(line, Kind.WATER, "watered 0.5 in")
     told = tell("{lawn}, {day}: watered {amount}", lawn=title, day=shown, amount=water)
-    return Speech((((day, lawn, Watered(water)),),), first, told)
+    return Speech((((day, lawn, Watered(water)),),), first, told, reading=True)
 
 
 def _lawn(line: Line, about: Sequence[About]) -> tuple[str, str]:

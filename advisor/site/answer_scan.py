@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
 
-from advisor.language.speaking import SOURCE, spoken
 from advisor.language.words import tell
 from advisor.series.quantity import Written
 from advisor.site.answer_vocabulary import DAYS_BACK, MONTHS, NOISE, SAYS, UNITS_BY_WORD, WEEKDAYS
@@ -182,9 +181,9 @@ class _Scanner:
         unit, end = self._unit(match.end())
         if not unit:
             raise _UnreadableError(tell("{number} has no unit that is known here", number=digits))
-        whole, mark, part = digits.lstrip("-").partition("," if "," in digits else ".")
+        whole, _, part = digits.lstrip("-").partition("," if "," in digits else ".")
         thousands = len(part) == 3 and whole not in ("", "0")
-        if thousands and (mark == "," or spoken() != SOURCE):
+        if thousands:
             raise _UnreadableError(tell("{number} can be read in two ways", number=digits))
         self.line.amounts.append(Written(float(digits.replace(",", ".")), unit))
         self.rest = self.rest[end:]

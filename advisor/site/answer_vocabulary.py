@@ -94,7 +94,7 @@ NOISE = frozenset((
     "hey", "dear", "ok", "okay", "yes", "yep", "it", "it's", "its", "it is", "is", "i", "i've",
     "we", "we've", "have", "has", "been", "was", "got", "the", "a", "an", "on", "at", "of", "for",
     "that", "that's", "this", "lawn", "lawns", "good morning", "good evening", "swardcast", "deep",
-    "now", "just", "there", "my", "our", "to", "with",
+    "now", "just", "there", "my", "our", "with",
     "best", "regards", "best regards", "kind regards", "best wishes", "sincerely", "all the best",
     "danke", "vielen dank", "danke schön", "dankeschön", "bitte", "hallo", "moin", "guten morgen",
     "guten tag", "guten abend", "ja", "ich", "wir", "habe", "haben", "hab", "es", "ist", "wurde",

@@ -8,7 +8,7 @@ Each line that is made is read back by the journal's own reader, with the whole 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -17,16 +17,29 @@ from advisor.site.answer_lines import Refusal, Speech, speak
 from advisor.site.answer_scan import Line, Names, Says, plain, scan
 from advisor.site.answer_vocabulary import FAREWELLS
 from advisor.site.events import Advised
-from advisor.site.facts import Applied, Done, Entry, What
+from advisor.site.facts import (
+    Applied,
+    Done,
+    Entry,
+    NotYet,
+    Rain,
+    Skipped,
+    Watered,
+    What,
+)
 from advisor.site.journal import Journal, check_line, read_journal, write_line
 from advisor.site.load import ANSWERS_FILE
 from advisor.site.problem import Problem
 from advisor.site.shelf import Shelf
+from advisor.site.words import WATERING
 
 MOST_LINES = 12
 """Lines of an answer that are read."""
 
 _COUNTS_LESS = frozenset({Says.SKIPPED, Says.NOT_YET, Says.UNDO})
+_LONGEST_NAME = 3
+"""Words of a name below a farewell."""
+
 _FORWARDS = re.compile(r"(?i)^\s*(?:(?:re|aw|wg|fwd?|antw)\s*:\s*)+")
 _SENT_FROM = re.compile(r"(?i)\s*(?:sent from|sent with|von mein\w* .*gesendet|gesendet von)\b")
 _MARK = re.compile(r"# by mail ([0-9a-f]{16}) to (\S+)$")
@@ -78,6 +91,9 @@ class Known:
     units: str
     names: Names = field(default_factory=dict)
     """More phrases, see `answer_scan`: titles of tasks."""
+    waiting: Callable[[Journal], frozenset[str]] | None = None
+    """The ids of the advice that waits for an answer, as a journal stands; None where nobody
+    knows."""
 
     def journal(self) -> Journal:
         return read_journal(self.texts, lawns=list(self.lawns), shelf=self.shelf, today=self.today)
@@ -107,25 +123,46 @@ def understand(
     lines = _lines(words, said_on, names)
     if not any(not line.is_empty for line in lines):
         lines = _of_subject(subject, said_on, names)
-    told: list[Told] = []
-    made: list[str] = []
     unread = [line for line in lines if line.wrong]
     saying = [line for line in lines if not line.wrong and not line.is_empty]
+    less = frozenset(n for n, line in enumerate(saying) if _COUNTS_LESS & set(line.says))
+    before = dict(known.texts)
+    made, told, bad = _taken(saying, about, mail, said_on, known, less if unread else frozenset())
+    if bad and less - bad:
+        # What counts less is taken only from a mail of which every line is.
+        known.texts = before
+        made, told, _ = _taken(saying, about, mail, said_on, known, less - bad)
     if not (saying or unread):
         told.append(Told(tell("An answer had no words that could be read."), False))
-    for line in saying:
-        if unread and _COUNTS_LESS & set(line.says):
-            why = tell("another line of the same mail could not be read")
-            told.append(_not_taken(line.text, why))
+    told += [_not_taken(line.text, line.wrong) for line in unread]
+    return Understood(tuple(made), tuple(told))
+
+
+def _taken(
+    saying: Sequence[Line],
+    about: Sequence[About],
+    mail: str,
+    said_on: date,
+    known: Known,
+    left: frozenset[int],
+) -> tuple[list[str], list[Told], frozenset[int]]:
+    """The lines that are made, what to tell, and the places of those that were refused. Those at
+    the places `left` are not taken, since another line of the mail is not."""
+    made: list[str] = []
+    told: list[Told] = []
+    refused = set()
+    for place, line in enumerate(saying):
+        if place in left:
+            told.append(_not_taken(line.text, tell("another line of the same mail was not taken")))
             continue
         try:
             for speech in speak(line, about, said_on, known.today, _standing(known), known.units):
-                made += _written(speech, mail, known)
+                made += _written(speech, mail, known, about)
                 told.append(Told(speech.told, True))
         except Refusal as refusal:
+            refused.add(place)
             told.append(_not_taken(line.text, str(refusal)))
-    told += [_not_taken(line.text, line.wrong) for line in unread]
-    return Understood(tuple(made), tuple(told))
+    return made, told, frozenset(refused)
 
 
 def _not_taken(words: str, why: str) -> Told:
@@ -142,13 +179,22 @@ def _lines(words: str, said_on: date, names: Names) -> list[Line]:
         if _SENT_FROM.match(text):
             continue
         line = scan(text, said_on, names)
-        name = farewell and line.wrong and not (line.says or line.amounts) and len(text) <= 40
-        if not name:
+        if not (farewell and line.wrong and _is_name(text, said_on, names)):
             found.append(line)
-        farewell = farewell or plain(text).strip(" ,.!") in FAREWELLS
+        farewell = plain(text).strip(" ,.!") in FAREWELLS
     if len(written) > MOST_LINES:
         found.append(Line("…", wrong=tell("it has more lines than are read")))
     return found
+
+
+def _is_name(text: str, said_on: date, names: Names) -> bool:
+    """Whether the line right below a farewell is somebody's name: few words of letters, none of
+    which says anything by itself."""
+    words = text.split()
+    if len(words) > _LONGEST_NAME or any(sign.isdigit() for sign in text):
+        return False
+    alone = (scan(word, said_on, names) for word in words)
+    return not any(line.says or line.days or line.lawns or line.tasks for line in alone)
 
 
 def _of_subject(subject: str, said_on: date, names: Names) -> list[Line]:
@@ -172,17 +218,62 @@ def _standing(known: Known) -> dict[str, list[tuple[str, str, str, date, What]]]
     return found
 
 
-def _written(speech: Speech, mail: str, known: Known) -> list[str]:
+def _written(speech: Speech, mail: str, known: Known, about: Sequence[About] = ()) -> list[str]:
     """The lines of a speech, once the journal has been read with them; what it says is known then.
 
     Raises Refusal, and then `known` is as it was.
     """
     before = dict(known.texts)
+    _not_said_before(speech, known)
+    waited = known.waiting(known.journal()) if known.waiting is not None else None
+    # Known to the ledger, waiting no more, and not by any mail: somebody wrote it down.
+    counts_by_hand = {
+        one.advice.id
+        for one in about
+        if one.announced and one.advice.id not in (waited or ()) and not speech.reading
+    } - _standing(known).keys()
     try:
-        return [_one_of(choices, speech.about, mail, known) for choices in speech.lines]
+        made = [_one_of(choices, speech.about, mail, known) for choices in speech.lines]
+        if waited is not None and known.waiting is not None:
+            _only_what_is_meant(speech, waited, known.waiting(known.journal()))
+            if speech.about in counts_by_hand:
+                raise Refusal(tell("the journal says already that it was done"))
+        return made
     except Refusal:
         known.texts = before
         raise
+
+
+def _only_what_is_meant(speech: Speech, before: frozenset[str], after: frozenset[str]) -> None:
+    """Refusal where an answer would close other advice than the one it answers, or, of what counts
+    less, where that waits for no answer: a line of the journal carries no id, and the ledger gives
+    it to the newest that is open."""
+    closed, less = before - after, _counts_less(speech)
+    if closed - {speech.about}:
+        raise Refusal(
+            tell("older advice that waits for an answer would take it; answer that first")
+        )
+    if less and speech.about not in closed:
+        raise Refusal(tell("what it answers waits for no answer any more"))
+
+
+def _counts_less(speech: Speech) -> bool:
+    return any(isinstance(what, Skipped | NotYet) for line in speech.lines for *_, what in line)
+
+
+def _not_said_before(speech: Speech, known: Known) -> None:
+    """Refusal where the rain or the water of a day and lawn is written down already: two people
+    tell of one storm."""
+    for choices in speech.lines:
+        day, lawn, what = choices[0]
+        if not (speech.reading and isinstance(what, Rain | Watered)):
+            continue
+        for entry in known.journal().entries:
+            same = entry.day == day and (lawn == "all" or lawn in entry.lawns)
+            given = isinstance(entry.what, Done) and entry.what.task == WATERING
+            water = isinstance(what, Watered) and given
+            if same and (type(entry.what) is type(what) or water):
+                raise Refusal(tell("the journal has “{line}” of that day already", line=entry.text))
 
 
 def _one_of(choices: Sequence[tuple[date, str, What]], about: str, mail: str, known: Known) -> str:

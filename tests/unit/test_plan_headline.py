@@ -167,12 +167,20 @@ def test_a_window_that_is_held_leads_one_that_is_only_looked_at_again():
     assert found.because == "Lime, Front: Rain would carry it off."
 
 
+def test_a_window_that_closes_unused_leads_and_says_so():
+    flagged = wait("lime").model_copy(update={"held": True, "flag": "It closes on Friday."})
+    other = wait("feed", 1).model_copy(update={"held": True})
+    found = headline(PLACE, [on(other, flagged)], ())
+    assert found.task == "lime"
+    assert found.because == "Lime, Front: The soil is cold. It closes on Friday."
+
+
 def test_a_quiet_week_has_no_single_reason():
-    """Where nothing is held and nothing may change soon, no task leads; the waits are told below."""
+    """Where nothing is held and nothing may change soon, no task leads; all is told below."""
     found = headline(PLACE, [on(wait("feed"), wait("lime"))], ())
     assert (found.verdict, found.task, found.lawn) == (Verdict.WAIT, None, None)
     assert found.claim == "put nothing down this week"
-    assert found.because == "No window is open on any lawn, and none is in sight."
+    assert found.because == "No window is open on any lawn this week."
 
 
 def test_a_reason_that_another_lawn_does_not_share_says_whose_it_is():

@@ -148,3 +148,21 @@ def test_many_parts_within_each_other_are_not_taken_apart() -> None:
     begun = time.process_time()
     assert read_reply(head + b"x\n" * 100_000).malformed
     assert time.process_time() - begun < 2
+
+
+def test_words_below_the_token_of_a_link_are_the_writer_s() -> None:
+    """A phone may leave its cursor at the end of the mail that a link wrote."""
+    token = "sw1" + "a2" * 20
+    text = f"skipped\n\n-- \nYou may also write how much.\n{token}\nno, sorry: done 5.4 lb"
+    own, rest = own_words(text)
+    assert own == "skipped\n\nno, sorry: done 5.4 lb"
+    assert token in rest
+    own, _ = own_words("done\n\n-- \nTom\n555 0123")
+    assert own == "done"
+
+
+def test_a_colon_alone_makes_no_attribution() -> None:
+    own, _ = own_words("skipped\nOn second thought it was done:\n> old")
+    assert "second thought" in own
+    own, _ = own_words("done\nOn Tue, Apr 8, Ada wrote:\n> old")
+    assert own == "done"

@@ -134,7 +134,9 @@ def test_what_bears_no_good_token_is_left_alone_and_counted(
     assert box.flags() <= {r"\Seen", r"\Recent"}
     site.take(NEXT)
     told = flat(part(site.received()[-1], "plain"))
-    assert "1 mail that bore no good token was left alone." in told
+    # What was no answer, or one that is taken already, is nobody's alarm.
+    quiet = why in {"without a token", "automatic", "replayed"}
+    assert ("1 answer could not be taken and was left alone" in told) is not quiet
     assert "5.4 lb of Steady Green" in told
     assert len(site.received()) == 2, "nothing is ever answered"
 
@@ -244,7 +246,7 @@ def test_a_thousand_mails_at_once_hold_up_nothing(site: Answered, box: Mailbox) 
     assert len(site.received()) == 2
     site.take(NEXT + timedelta(minutes=2))
     assert site.untold().left == {"without a token": 1}
-    assert "999 mails that bore no good token" in flat(part(site.received()[-1], "plain"))
+    assert "left alone" not in flat(part(site.received()[-1], "plain")), "other mail is private"
 
 
 # Servers that cannot be used.
